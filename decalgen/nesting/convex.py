@@ -156,25 +156,31 @@ def simpler(points: FloatArray, tolerance: float = SIMPLER) -> FloatArray:
 def _pass(ring: list[tuple[float, float]], level: float) -> list[tuple[float, float]]:
     count = len(ring)
     out: list[tuple[float, float]] = []
+    # Corners left out since the last that stays: each must lie as near, or a long shallow dent would be filled whole.
+    gone: list[tuple[float, float]] = []
     i = 0
     removed = 0
     while i < count:
-        a = out[-1] if out else ring[i - 1]
+        a = out[-1] if out else ring[-1]
         b, c, d = ring[i], ring[(i + 1) % count], ring[(i + 2) % count]
         if count - removed > 3 and i + 1 < count:
             turn = _cross(a, b, c)
             length = math.dist(a, c)
-            if turn <= 0 and length > 0 and -turn / length <= level and _between(a, b, c):
+            deepest = max((-_cross(a, one, c) for one in gone), default=0.0)
+            if turn <= 0 and length > 0 and max(-turn, deepest) / length <= level and _between(a, b, c):
+                gone.append(b)
                 removed += 1
                 i += 1
                 continue
             meet = _meet(a, b, c, d) if i + 2 < count and turn > 0 and _cross(b, c, d) > 0 else None
             if meet is not None and _cross(b, meet, c) / max(math.dist(b, c), 1e-12) <= level:
                 out.append(meet)
+                gone.clear()
                 removed += 1
                 i += 2
                 continue
         out.append(b)
+        gone.clear()
         i += 1
     return out
 

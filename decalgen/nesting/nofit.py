@@ -6,6 +6,7 @@ from functools import lru_cache
 from typing import Any
 
 import numpy as np
+import pyclipper
 from shapely.geometry import Polygon
 
 from decalgen.core.arrays import FloatArray
@@ -19,6 +20,10 @@ UNITS = 2e6
 
 ROUGH = 0.01
 """How much further than needed a no-fit polygon may reach in slanted directions, mm; the fewer its points."""
+
+MOST_PARTS = 24
+"""A no-fit polygon of more convex parts than this is joined to few outlines once, or each clipping would do it anew:
+two rings with round openings are hundreds of parts to one another."""
 
 GridBounds = tuple[int, int, int, int]
 
@@ -40,6 +45,8 @@ class Solid:
     shape: TurnedShape
     box: GridBounds
     outline: ConvexParts
+    filled: ConvexParts
+    """The outline without its openings."""
 
     @property
     def parts(self) -> tuple[ConvexPart, ...]:
@@ -57,10 +64,15 @@ class Solid:
     def height(self) -> int:
         return self.box[3] - self.box[1]
 
+    def holds(self, other: Solid, gap: int) -> bool:
+        """Whether the other could lie in an opening, as far as their boxes tell."""
+        sizes = ((one.max(axis=0) - one.min(axis=0)) * UNITS - 2 * gap for one in self.shape.openings)
+        return any(other.width <= width + 1 and other.height <= height + 1 for width, height in sizes)
+
 
 @dataclass(frozen=True)
 class NoFit:
-    """Convex polygons whose union is forbidden, and their bounds."""
+    """Polygons whose union is forbidden, holes running the other way round, and the bounds of each and of all."""
 
     paths: tuple[tuple[GridPath, GridBounds], ...]
     box: GridBounds
@@ -83,8 +95,9 @@ class Catalogue:
         """The solid of a shape."""
         low, high = shape.points.min(axis=0), shape.points.max(axis=0)
         box = tuple(int(v) for v in np.rint(np.concatenate((low, high)) * self.units))
-        outline = _parts(shape.points.tobytes(), tuple(one.tobytes() for one in shape.openings))
-        solid = Solid(len(self.solids), shape, (box[0], box[1], box[2], box[3]), outline)
+        points = shape.points.tobytes()
+        outline, filled = _parts(points, tuple(one.tobytes() for one in shape.openings)), _parts(points, ())
+        solid = Solid(len(self.solids), shape, (box[0], box[1], box[2], box[3]), outline, filled)
         self.solids.append(solid)
         return solid
 
@@ -93,7 +106,9 @@ class Catalogue:
         key = (fixed.ident, moving.ident)
         found = self._nofit.get(key)
         if found is None:
-            found = self._nofit[key] = _between(fixed.outline, moving.outline, self.gap)
+            inside = fixed.holds(moving, self.gap) or moving.holds(fixed, self.gap)
+            a, b = (fixed.outline, moving.outline) if inside else (fixed.filled, moving.filled)
+            found = self._nofit[key] = _between(a, b, self.gap)
         return found
 
 
@@ -111,14 +126,33 @@ def _between(fixed: ConvexParts, moving: ConvexParts, gap: int) -> NoFit:
 
 
 def nofit_of(parts: list[ConvexPart]) -> NoFit:
-    """A no-fit polygon of convex parts; a part inside another one's box and polygon is left for the
-    clipping."""
-    paths = tuple((part.path, box_of(part.path)) for part in parts)
+    """A no-fit polygon of convex parts; of a few, what lies inside another is left for the clipping."""
+    rings = [part.path for part in parts]
+    if len(rings) > MOST_PARTS:
+        rings = _joined(rings)
+    paths = tuple((path, box_of(path)) for path in rings)
     boxes = [box for _, box in paths]
     return NoFit(
         paths,
         (min(b[0] for b in boxes), min(b[1] for b in boxes), max(b[2] for b in boxes), max(b[3] for b in boxes)),
     )
+
+
+def _joined(rings: list[GridPath]) -> list[GridPath]:
+    """The union of polygons, a few at a time: all at once would cross one another far too often."""
+    groups = [_union(rings[i : i + MOST_PARTS]) for i in range(0, len(rings), MOST_PARTS)]
+    while len(groups) > 1:
+        pairs = [groups[i : i + 2] for i in range(0, len(groups), 2)]
+        groups = [_union([path for group in pair for path in group]) for pair in pairs]
+    return groups[0]
+
+
+def _union(rings: list[GridPath]) -> list[GridPath]:
+    """The union of polygons, holes running the other way round."""
+    clipper = pyclipper.Pyclipper()
+    clipper.AddPaths(rings, pyclipper.PT_SUBJECT, True)
+    found: list[GridPath] = clipper.Execute(pyclipper.CT_UNION, pyclipper.PFT_NONZERO, pyclipper.PFT_NONZERO)
+    return [[(x, y) for x, y in path] for path in found]
 
 
 def box_of(path: GridPath) -> GridBounds:

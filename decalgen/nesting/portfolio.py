@@ -235,8 +235,8 @@ class _Run:
     def _tell(self, better: bool) -> None:
         """Tell the watcher of an improvement, or, now and then, that the search goes on."""
         now = time.monotonic()
-        if self.watcher is None or (not better and now - self.told < 0.2) or not self.engine:
-            return
+        if self.watcher is None or (not better and now - self.told < 0.2) or not self.best:
+            return  # an arrangement without a piece is nothing to show
         self.told = now
         _, sheets, used = quick_score(self.request, list(self.best))
         of_steps = max(2 * self.request.effort.steps + self.request.effort.trials, self.steps)

@@ -39,7 +39,8 @@ def tree(request: Request, task: Task) -> Iterator[Found]:
             yield Found(None, taken)  # it may work for minutes without a better arrangement
         while taken < len(arrangements):
             taken += 1
-            yield Found(_positions(request, frame, arrangements[taken - 1]), taken)
+            rows = arrangements[taken - 1]
+            yield Found(_positions(request, frame, rows) if rows else None, taken)  # its first may be empty
         if not alive:
             return
         thread.join(0.05)

@@ -21,6 +21,8 @@ from decalgen.sheet.plan import GAP
 
 ROOM = 2 * TOLERANCE
 """What rounding of a position to a micrometre may cost, mm."""
+CLOSE = 1e-4
+"""How much nearer to each other than both bleeds cut lines may be, mm: turned arcs are flattened to polygons."""
 WASTED = 0.15
 """A sheet whose pieces take less than this part of its printable film is hardly used."""
 
@@ -92,7 +94,7 @@ def pieces_apart(sheet: Sheet) -> list[Finding]:
     found = []
     for a, b in sorted((int(i), int(j)) for i, j in tree.query(outers, predicate="intersects").T if i < j):
         shared = outers[a].intersection(outers[b]).area
-        if shared > ROOM:
+        if shared > ROOM and not _only_corners_meet(sheet.placed[a], sheet.placed[b]):
             found.append(
                 Finding(
                     "error",
@@ -106,6 +108,14 @@ def pieces_apart(sheet: Sheet) -> list[Finding]:
                 )
             )
     return found
+
+
+def _only_corners_meet(a: Placed, b: Placed) -> bool:
+    """Whether two pieces share no more than mitred corners of their bleeds, which reach further than the bleed: the
+    cut lines are as far apart as both bleeds are wide, and what is shared is cut away from both."""
+    apart = a.cut.distance(b.cut) >= a.piece.artwork.bleed + b.piece.artwork.bleed - CLOSE
+    over = max(a.outer.intersection(b.cut).area, b.outer.intersection(a.cut).area)
+    return bool(apart and over <= ROOM)
 
 
 def wasted_sheet(sheet: Sheet) -> list[Finding]:

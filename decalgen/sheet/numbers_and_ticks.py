@@ -207,16 +207,22 @@ def _leader(one: Led) -> Line:
 
 
 def _without_number(placed: Sequence[Placed], texts: Sequence[str], bare: Sequence[int]) -> list[Finding]:
-    return [
-        Finding(
-            "error",
-            "no-room-for-number",
-            placed[n].piece.artwork.name,
-            f"no room on the film for its number {texts[n]}, neither beside it nor with a line to it",
-            "nest with a larger `--gap`, or give a larger or another sheet with `--film`",
+    """One finding a number, with how many of its pieces are without it."""
+    findings = []
+    for text in dict.fromkeys(texts[n] for n in bare):
+        pieces = [n for n in bare if texts[n] == text]
+        of = list(texts).count(text)
+        some = f" on {len(pieces)} of {of} pieces" if of > 1 else ""
+        findings.append(
+            Finding(
+                "error",
+                "no-room-for-number",
+                placed[pieces[0]].piece.artwork.name,
+                f"no room on the film for its number {text}{some}, neither beside it nor with a line to it",
+                "nest with a larger `--gap`, or give a larger or another sheet with `--film`",
+            )
         )
-        for n in bare
-    ]
+    return findings
 
 
 def _without_ticks(placed: Sequence[Placed], texts: Sequence[str], found: Ticks, wanted: Ticks) -> list[Finding]:

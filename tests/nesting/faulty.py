@@ -45,6 +45,12 @@ def overlap(request: Request, task: Task) -> Iterator[Found]:
     yield Found(tuple(NestPosition(key, copy, region.key, 0, x, y, 0) for key, copy in pieces), 1)
 
 
+def empty_first(request: Request, task: Task) -> Iterator[Found]:
+    """Gives an arrangement of no piece before it has one of all."""
+    yield Found((), 1)
+    yield from shelf(request, task)
+
+
 def strange(request: Request, task: Task) -> Iterator[Found]:
     """Lays pieces nobody asked for onto a film nobody has, after a good layout."""
     yield from shelf(request, task)

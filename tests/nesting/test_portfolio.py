@@ -153,6 +153,12 @@ def test_interrupted_later_the_best_so_far_is_kept() -> None:
         assert not result.complete and "stopped by the user" in result.notes[0]
 
 
+def test_an_arrangement_without_a_piece_is_never_shown(monkeypatch: pytest.MonkeyPatch) -> None:
+    heard: list[Progress] = []
+    nest(beside(monkeypatch, "empty_first"), heard.append)
+    assert heard and all(report.used_length > 0 and report.placed for report in heard)
+
+
 def test_a_watcher_is_asked_while_an_engine_is_silent(monkeypatch: pytest.MonkeyPatch) -> None:
     """So that a page can cancel at any moment, not only when a better layout turns up."""
     heard: list[Progress] = []

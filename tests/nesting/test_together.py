@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Sequence
 
 import pytest
 from shapely.geometry import Polygon, box
 
-from decalgen.nesting import Effort, Nest, NestItem, NestRegion, Pin, Request, nest, placed
+from decalgen.nesting import Effort, Nest, NestItem, NestRegion, Pin, Request, fill, nest, placed
+from decalgen.nesting.convex import GridPath, superset
 from decalgen.nesting.engine import Task
 from decalgen.nesting.gate import gate
 from decalgen.nesting.model import BESIDE
 from decalgen.nesting.separate import separate
+from decalgen.nesting.turning import ring
 from tests.nesting.cases import cross, disc
 
 A5 = NestRegion("A5", 210, 148, box(5, 5, 205, 143))
@@ -108,3 +111,36 @@ def test_the_separation_leaves_a_small_group_to_the_fill() -> None:
     alone = Request((*FILLER, NestItem("plate", box(0, 0, 40, 9), group="plates")), (A5,), 2.0)
     task = Task(100, 1, 1)
     assert [next(separate(request, task), None) is not None for request in (pair, many, alone)] == [False, True, True]
+
+
+@pytest.mark.parametrize("points", [32, 64, 200])
+def test_rings_are_no_more_work_for_many_points(points: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Counted in the points that are clipped: two rings of 32 points are 500 convex parts to each other."""
+    rings = NestItem("ring", disc(20.0, points), quantity=6, openings=(disc(16.0, points),))
+    dot, bar = NestItem("dot", disc(4.0, points), quantity=20), NestItem("bar", box(0, 0, 12, 4), quantity=20)
+    clipped: list[int] = []
+    true = fill.difference
+
+    def counted(subject: Sequence[GridPath], clip: Sequence[GridPath]) -> list[GridPath]:
+        clipped.append(sum(map(len, clip)))
+        return true(subject, clip)
+
+    monkeypatch.setattr(fill, "difference", counted)
+    request = Request((rings, dot, bar), (A5,), 2.0, effort=Effort("test", 100))
+    result = nest(request)
+    assert gate(request, result.positions, result.left_out) == [] and not result.left_out
+    assert 0 < max(clipped) < 1000
+    # By hand: on 42 × 42 mm the corners beside the ring hold no dot (4, 4 is 24.04 mm off its middle on the diagonal,
+    # less than 20 + 2 + 4), so all that lie are inside it.
+    tight = NestRegion("scrap", 42, 42, box(0, 0, 42, 42))
+    request = Request((dataclasses.replace(rings, quantity=1, priority=1), dot), (tight,), 2.0, effort=SHORT)
+    result = nest(request)
+    assert len(result.positions) >= 4 and gate(request, result.positions, result.left_out) == []
+
+
+def test_a_long_shallow_dent_is_kept_however_many_points_it_has() -> None:
+    """A wheel arch of 40 mm in 200 short steps, each far less deep than what is simplified away."""
+    arch = box(0, 0, 60, 30).difference(Polygon([(30 + x, y) for x, y in disc(20.0, 400).exterior.coords]))
+    assert isinstance(arch, Polygon)
+    rough = superset(ring(arch), [])
+    assert arch.area <= rough.area < arch.area + 0.02 * 40 * 2 and len(rough.exterior.coords) < 120

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 from collections.abc import Callable
 from dataclasses import replace
@@ -11,7 +12,7 @@ import pytest
 
 from decalgen.core.errors import EXIT_FINDINGS, InputError
 from decalgen.core.kept import SEAL, write_kept
-from decalgen.job.model import Decal, UsedArea
+from decalgen.job.model import Cut, Decal, UsedArea
 from decalgen.nesting.model import QUICK
 from decalgen.preflight.sheets import check_sheets
 from decalgen.sheet.arrange import Arrangement, arrange
@@ -54,6 +55,35 @@ def test_a_piece_in_the_margin_its_bleed_counted(x: float, over: float) -> None:
     if told:
         assert told[0].measured == pytest.approx(-over, abs=1e-6)
         assert f"{over:.2f} mm into the margin" in told[0].message
+
+
+def test_corners_of_bleeds_may_meet_where_the_gap_is_twice_the_bleed() -> None:
+    """Mitred corners reach 1.41 times as far as the bleed (the diagonal of a square, Euclid, Elements X.117), so beside
+    a disc two bleeds share a little, all of which is cut away; the cut lines keep the gap."""
+    disc = jobs.element("roundel", inks=("navy", "orange"), ratios=(5.0, 3.0))
+    decals = jobs.decal("disc", 10.0, 10.0, disc, cut=Cut("round"), copies=8), field("label", 12.0, 4.0, copies=4)
+    made = arrange([jobs.job(*decals)], Plan([jobs.film("white")], jobs.PRINTER, gap=1.0, effort=QUICK))
+    pairs = list(itertools.combinations(made.sheets[0].placed, 2))
+    assert max(a.outer.intersection(b.outer).area for a, b in pairs) > 0.005, "no corners meet: nothing is tried"
+    assert min(a.cut.distance(b.cut) for a, b in pairs) > 1.0 - 1e-4
+    assert codes(made) == []
+
+
+def test_nearer_than_both_bleeds_or_a_corner_over_a_cut_line_is_no_meeting_of_corners() -> None:
+    two = moved(layout(field(copies=2)), 60.0, 100.0)
+    assert codes(moved(two, 81.0001, 100.0, 1)) == []
+    assert codes(moved(two, 80.9, 100.0, 1)) == ["pieces-overlap"]
+    sharp = jobs.decal(
+        "sharp",
+        20.0,
+        20.0,
+        jobs.element("field", ink="navy"),
+        cut=Cut("outline", points=((0.0, 0.0), (20.0, 10.0), (0.0, 20.0)), radii=(0.0, 0.0, 0.0)),
+        bleed=2.0,
+    )
+    narrow = moved(moved(layout(sharp, field("label", 12.0, 4.0, bleed=0.1)), 40.0, 90.0), 62.2, 98.0, 1)
+    # The tip stands 2.2 mm off, further than both bleeds; its mitred bleed reaches 2 × 2 mm past it.
+    assert codes(narrow) == ["pieces-overlap"]
 
 
 def test_pieces_over_each_other_on_used_film_and_on_marks() -> None:

@@ -84,8 +84,9 @@ def test_numbers_and_ticks_never_touch_a_piece_or_each_other(decals: tuple[Decal
             assert thing.intersection(outers).area == 0
         for a, b in itertools.combinations(labels, 2):
             assert not a.intersects(b)
-        unnumbered = sum(f.code == "no-room-for-number" for f in sheet.findings)
-        assert len(labels) + unnumbered == len(sheet.placed)
+        assert len(labels) + len(sheet.bare) == len(sheet.placed)
+        told = {f.subject for f in sheet.findings if f.code == "no-room-for-number"}
+        assert told == {sheet.placed[n].piece.artwork.name for n in sheet.bare}
 
 
 def test_equal_copies_share_a_number_and_hands_do_not() -> None:

@@ -252,6 +252,18 @@ def test_a_piece_that_leaves_no_waste_is_told() -> None:
     assert re.search("8 of 8 cutting ticks of number 9", tick.message)
 
 
+def test_copies_that_have_no_room_for_their_number_are_told_once() -> None:
+    (one,) = row((12.0, 8.0), first=9)
+    placed = tuple(replace(one, x=5.5 + 13.2 * n, y=10.5) for n in range(3))
+    other = replace(one, piece=replace(one.piece, number=10), x=5.5 + 13.2 * 3, y=10.5)
+    area: Polygon = box(5.0 - 0.2, 10.0 - 0.2, 5.5 + 13.2 * 3 + 12.7, 19.2)
+    done = dress((*placed, other), ["9", "9", "9", "10"], area, (), ())
+    assert done.bare == (0, 1, 2, 3)
+    nine, ten = (found.message for found in done.findings if found.code == "no-room-for-number")
+    assert nine == "no room on the film for its number 9 on 3 of 3 pieces, neither beside it nor with a line to it"
+    assert ten == "no room on the film for its number 10, neither beside it nor with a line to it"
+
+
 def test_ticks_give_way_to_a_number_before_it_is_left_out() -> None:
     """A strip of waste along one side, full of ticks: the number is worth more than one of them."""
     placed = row((3.0, 3.0), first=1888)
