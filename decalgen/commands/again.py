@@ -90,6 +90,7 @@ def leave_record(
         cut_alone=tuple(path.name for path in wanted.cut_alone),
         cutter=cutter,
         film_colours=run.jobs[0].film_colours,
+        film_opacity=run.jobs[0].film_opacity,
         printed=plain(fingerprint(arrangement)),
         crosses=tuple(
             SheetCrosses(sheet.index, one.axis, one.which, one.length)
@@ -296,7 +297,8 @@ def _jobs(record: Record, folder: Path, file: Path) -> tuple[Job, ...]:
             place.write_bytes(data)
         roots.append(here / kept.files[0][0])
     colours = record.film_colours or tuple((film.kind, film.colour) for film in record.films if film.colour)
-    jobs = tuple(replace(job, film_colours=tuple(dict(colours).items())) for job in load_jobs(roots, record.variant))
+    known = {"film_colours": tuple(dict(colours).items()), "film_opacity": record.film_opacity}
+    jobs = tuple(replace(job, **known) for job in load_jobs(roots, record.variant))  # type: ignore[arg-type]
     for job, kept in zip(jobs, record.jobs, strict=True):
         if job.digest != kept.digest:
             raise DecalgenError(

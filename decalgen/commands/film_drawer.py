@@ -72,6 +72,7 @@ def add(film: str, name: str | None, count: int, bought: str, leads: str, note: 
             note,
             (price or found.price).strip(),
             found.colour,
+            found.opacity,
         )
         entries.append(entry)
     rings = [rectangle(u.x, u.y, u.width, u.height) for u in found.used]

@@ -51,14 +51,21 @@ def jobs_of(paths: Sequence[Path], options: Options) -> tuple[Job, ...]:
 
 
 def on_films(jobs: tuple[Job, ...], options: Options) -> tuple[Job, ...]:
-    """Jobs with the measured colours of the films asked for, as `jobs_of`; it raises the same."""
+    """Jobs with the measured colours and opacity of the films asked for, as `jobs_of`; it raises the same."""
     from decalgen.job.films import load_film
 
     films = [load_film(words) for words in options.films if not of_drawer(words)]
     colours = {film.kind: film.colour for film in reversed(films) if film.colour}
+    covering = next((film.opacity for film in films if film.opacity is not None), None)
     if from_drawer(options.films):
-        colours |= _drawer_colours(drawer_sheets(options))
-    return tuple(replace(job, film_colours=tuple(sorted(colours.items()))) for job in jobs) if colours else jobs
+        owned = drawer_sheets(options)
+        colours |= _drawer_colours(owned)
+        # As with colours, the sheet that shows most of the body: no warning must be lost.
+        known = [one.entry.opacity for one in owned if one.entry.opacity is not None and not one.free.is_empty]
+        covering = min(known, default=covering)
+    if not colours and covering is None:
+        return jobs
+    return tuple(replace(job, film_colours=tuple(sorted(colours.items())), film_opacity=covering) for job in jobs)
 
 
 def _drawer_colours(sheets: Sequence[OwnedSheet]) -> dict[FilmKind, str]:

@@ -61,11 +61,11 @@ def printer_colour(printer: Printer) -> PrinterColour:
 
 
 @lru_cache(maxsize=32)
-def _film_look(kind: FilmKind, colour: str) -> FilmLook:
-    usual = CLEAR_FILM if kind == "clear" else WHITE_FILM
+def _film_look(kind: FilmKind, colour: str, opacity: float | None) -> FilmLook:
+    usual = CLEAR_FILM if kind == "clear" else replace(WHITE_FILM, opacity=opacity)
     return replace(usual, colour=parse(colour)) if colour else usual
 
 
 def film_look(kind: FilmKind, job: Job) -> FilmLook:
     """A film of that kind as far as colour goes: as the job's film was measured, else as is usual."""
-    return _film_look(kind, dict(job.film_colours).get(kind, ""))
+    return _film_look(kind, dict(job.film_colours).get(kind, ""), job.film_opacity)

@@ -51,6 +51,14 @@ class FilmEntry:
         str | None,
         keys.ColourText("its own as measured: white film as it is, clear film on white paper", example="#f4f2ea"),
     ] = None
+    opacity: Annotated[
+        float | None,
+        keys.Number(
+            "of white film: lightness over black divided by lightness over white, as in 0.9; without it, opaque",
+            example="0.9",
+            beside=("kind",),
+        ),
+    ] = None
     price: Annotated[str, keys.Text("of a whole sheet, as in 4.50 EUR", most=40, example="4.50 EUR")] = ""
 
 

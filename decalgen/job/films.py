@@ -8,7 +8,8 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TypeVar
 
-from decalgen.colour.inks import FilmKind
+from decalgen.colour.inks import FilmKind, FilmLook
+from decalgen.colour.value import ColourError
 from decalgen.core.errors import InputError, JobError, Problem
 from decalgen.core.prices import typed_price
 from decalgen.core.resources import resource_folder, resource_names
@@ -157,6 +158,13 @@ def _film(reader: Reader, group: Mapping) -> Film:
         reader.problems.add("the film has no size", group.place, "add sheet: A5, or width and height")
         raise Told
     used = tuple(UsedArea(*area.at, *area.size) for area in entry.used)
+    if entry.opacity is not None:
+        try:
+            FilmLook(_kind(entry.kind), opacity=entry.opacity)
+        except ColourError as error:
+            node = group.get("opacity")
+            reader.problems.add(error.message, node.place if node else group.place, error.fix)
+            raise Told from None
     if entry.price:
         try:
             typed_price(entry.price)
@@ -176,6 +184,7 @@ def _film(reader: Reader, group: Mapping) -> Film:
         entry.adhesive,
         price=entry.price,
         colour=entry.colour or "",
+        opacity=entry.opacity,
     )
 
 

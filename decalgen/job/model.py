@@ -163,6 +163,8 @@ class Job:
     file: str = ""
     film_colours: tuple[tuple[FilmKind, str], ...] = ()
     """The measured colours of the films it is to be printed on, by kind; the usual ones hold for what is not there."""
+    film_opacity: float | None = None
+    """The opacity of the white film it is to be printed on, where that is known; None: it counts as opaque."""
     texts: tuple[tuple[str, str], ...] = field(default=(), repr=False)
     """Its files as they were read, the job file first: name from the job's folder, and text."""
     drawings: tuple[tuple[str, str], ...] = field(default=(), repr=False)
@@ -230,6 +232,8 @@ class Film:
     """What a whole sheet costs, as in '4.50 EUR'; empty: not known."""
     colour: str = field(default="", repr=False)
     """Its own colour as measured: of white film as it lies there, of clear film on white paper; empty: not measured."""
+    opacity: float | None = field(default=None, repr=False)
+    """Of white film: Y over black divided by Y over white; None: it counts as opaque."""
     cut_off: tuple[int, ...] = field(default=(), repr=False)
     """Which of ``used_polygons``, counted from 0, are cut off and not there any more."""
 

@@ -24,9 +24,9 @@ from decalgen.shapes.group import inside_groups
 from decalgen.shapes.lettering import Lettering
 from decalgen.sheet.arrange import Arrangement, Sheet
 
-NOT_PRINTED_OF_FILM = ("price", "colour", "marks", "sheets", "cut_off")
-"""What a film costs, its own colour, what was printed on it before, whether a used part is still there and how many
-there are change nothing printed; what follows from its colour stands in the inks."""
+NOT_PRINTED_OF_FILM = ("price", "colour", "opacity", "marks", "sheets", "cut_off")
+"""What a film costs, its own colour and opacity, what was printed on it before, whether a used part is still there and
+how many there are change nothing printed; what follows from those stands in the inks."""
 NOT_SIZE = ("swatches", "profile", "white", "misregister", "history", "shop", "notes")
 """What of a printer decides no size: its colours, and what is noted of its past, but for the tray and the way of
 feeding. What follows from them in colour and words stands in the decals and the marks."""

@@ -115,6 +115,8 @@ class Record:
     """The cutting machine they were corrected for; None: none."""
     film_colours: tuple[tuple[FilmKind, str], ...] = ()
     """The measured colours of the films that its inks were reckoned for, by kind; older records: those of its films."""
+    film_opacity: float | None = None
+    """The opacity of the white film that they were reckoned for; None: opaque, as in older records."""
     printed: Mapping[str, str] = field(default_factory=dict)
     """The fingerprint of all that is printed, by its parts, as the proof gate reckons it; none in older records."""
     crosses: tuple[SheetCrosses, ...] | None = None

@@ -278,7 +278,7 @@ def in_old_words(record: Path) -> str:
     for one in data["printers"]:
         one["exact"] = [["shear" if name == "lean" else name, value] for name, value in one["exact"]]
         one["text"] = one["text"].replace("lean:", "shear:")
-    for key in ("form", "content", "outputs", "cut", "cutter", "film_colours"):
+    for key in ("form", "content", "outputs", "cut", "cutter", "film_colours", "film_opacity"):
         del data[key]
     text = json.dumps(data, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
     whole = {"form": "decalgen record 1", "checksum": hashlib.sha256(text.encode("utf-8")).hexdigest(), **data}

@@ -25,7 +25,7 @@ from decalgen.pages.decal_and_panel import decal_picture, panel_picture
 from decalgen.workshop.drawer import Drawer, DrawerEntry
 from decalgen.workshop.drawer.plain import read_plain, write_plain
 from decalgen.workshop.drawer.rows import APPLICATION
-from decalgen.workshop.drawer.store import SINCE_2, TABLES, drawer_file
+from decalgen.workshop.drawer.store import SINCE_2, SINCE_3, TABLES, drawer_file
 from tests.helpers import jobs
 from tests.helpers.commands import runner
 
@@ -98,6 +98,75 @@ def test_a_colour_out_of_range_is_told_with_its_place(files: Path, capsys: pytes
     (files / "film.yaml").write_text(FILM.replace("lab(80", "lab(140"), encoding="utf-8")
     said = runner(capsys)("draw", str(files / "tug.yaml"), "--film", str(files / "film.yaml"), "-o", str(files / "out"))
     assert said.code != 0 and "film.yaml:5:9" in said.err and "between 0 and 100" in said.err
+
+
+@pytest.mark.parametrize("words", ["film", "drawer"])
+def test_thin_white_film_lets_the_body_through(files: Path, capsys: pytest.CaptureFixture[str], words: str) -> None:
+    run, tug, film = runner(capsys), str(files / "tug.yaml"), str(files / "film.yaml")
+    (files / "film.yaml").write_text(FILM.replace("colour: lab(80 0 30)", "opacity: 0.6"), encoding="utf-8")
+    assert load_film(files / "film.yaml").opacity == 0.6
+    if words == "drawer":
+        assert run("film", "add", film).code == 0
+        assert Drawer().sheets()[0].film().opacity == 0.6
+        assert read_plain(write_plain(Drawer().sheets()), "x") == Drawer().sheets()
+        film = "drawer"
+    said = run("check", tug, "--film", film)
+    assert "colour-film" in said.err + said.out
+    (job,) = jobs_of([Path(tug)], Options(films=(film,)))
+    art = build(job, job.decals[0])
+    seen = as_planned(art, job, jobs.PRINTER)
+    # ISO 6504-3: over the navy body a white of 0.6 is clearly darker than white, and lighter than the body.
+    assert parse("#1d2b4a").lab[0] + 20 < seen.ground.lab[0] < 90
+
+
+def test_a_film_that_covers_well_gives_no_warning(files: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (files / "film.yaml").write_text(FILM.replace("colour: lab(80 0 30)", "opacity: 0.99"), encoding="utf-8")
+    said = runner(capsys)("check", str(files / "tug.yaml"), "--film", str(files / "film.yaml"))
+    assert "colour-film" not in said.err + said.out
+
+
+@pytest.mark.parametrize(
+    ("line", "kind", "message"),
+    [
+        ("opacity: 0", "white", "leave it out"),
+        ("opacity: 2", "white", "from 0.05 to 0.995"),
+        ("opacity: 90", "white", "90 % is 0.9"),
+        ("opacity: 0.9", "clear", "an opacity belongs to white film"),
+        ("opacity: much", "white", "number"),
+    ],
+)
+def test_an_opacity_that_cannot_be_is_told_with_its_place(
+    files: Path, capsys: pytest.CaptureFixture[str], line: str, kind: str, message: str
+) -> None:
+    text = FILM.replace("colour: lab(80 0 30)", line).replace("kind: white", f"kind: {kind}")
+    (files / "film.yaml").write_text(text, encoding="utf-8")
+    said = runner(capsys)("check", str(files / "tug.yaml"), "--film", str(files / "film.yaml"))
+    assert said.code != 0 and "film.yaml:5:10" in said.err and message in said.err
+
+
+def test_a_drawer_of_the_form_before_opacities_is_brought_up_to_date(files: Path) -> None:
+    drawer_file().parent.mkdir(parents=True, exist_ok=True)
+    with closing(sqlite3.connect(drawer_file())) as base:
+        for statement in (*TABLES, *SINCE_2, *SINCE_3):
+            base.execute(statement)
+        base.execute(f"PRAGMA application_id = {APPLICATION}")
+        base.execute("PRAGMA user_version = 3")
+        base.execute(
+            "INSERT INTO sheet (name, kind, process, width, height, adhesive, bought, leads, note, price, colour) "
+            "VALUES ('before', 'white', 'inkjet', 148, 210, 0, '', 'top', '', '', 'lab(80 0 30)')"
+        )
+        base.commit()
+    assert [(s.entry.colour, s.entry.opacity) for s in Drawer().sheets()] == [("lab(80 0 30)", None)]
+    Drawer().add([DrawerEntry("thin", "white", "inkjet", 148.0, 210.0, opacity=0.6)])
+    assert [s.entry.opacity for s in Drawer().sheets()] == [None, 0.6]
+    # An exported drawer of that form, and one whose opacity cannot be.
+    old = json.loads(write_plain(Drawer().sheets()))
+    old["form"] = "decalgen film drawer 3"
+    for sheet in old["sheets"]:
+        del sheet["opacity"]
+    assert [one.entry.opacity for one in read_plain(json.dumps(old).encode(), "x")] == [None, None]
+    with pytest.raises(InputError, match=r"opacity 6 is out of range"):
+        read_plain(write_plain(Drawer().sheets()).replace(b'"opacity": 0.6', b'"opacity": 6'), "x")
 
 
 def test_the_drawer_keeps_a_film_s_colour_and_its_warning(files: Path, capsys: pytest.CaptureFixture[str]) -> None:

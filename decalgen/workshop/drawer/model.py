@@ -14,7 +14,7 @@ from shapely import union_all
 from shapely.affinity import translate
 from shapely.geometry import MultiPolygon, Point, Polygon, box
 
-from decalgen.colour.inks import FilmKind
+from decalgen.colour.inks import FilmKind, FilmLook
 from decalgen.colour.typed import parse
 from decalgen.colour.value import ColourError
 from decalgen.core.errors import DecalgenError
@@ -77,7 +77,8 @@ class PrintedMark:
 @dataclass(frozen=True)
 class DrawerEntry:
     """What the user says of a sheet. ``bought`` and ``price`` (of a whole sheet, such as '4.50 EUR') are kept as typed;
-    ``leads``: the edge that enters the printer first; ``colour``: the film's own as measured, none if it was not."""
+    ``leads``: the edge that enters the printer first; ``colour``: the film's own as measured, none if it was not;
+    ``opacity``: of white film, None if it was not measured."""
 
     name: str
     kind: FilmKind
@@ -90,6 +91,7 @@ class DrawerEntry:
     note: str = ""
     price: str = ""
     colour: str = ""
+    opacity: float | None = None
 
 
 @dataclass(frozen=True)
@@ -152,6 +154,7 @@ class OwnedSheet:
             turned=turned,
             price=entry.price,
             colour=entry.colour,
+            opacity=entry.opacity,
             cut_off=tuple(n for n, one in enumerate(self.parts) if one.why == "cut off"),
         )
 
@@ -186,11 +189,12 @@ def checked(entry: DrawerEntry) -> DrawerEntry:
         except ValueError as error:
             what, _, fix = str(error).partition("; ")
             raise DrawerError(what, fix=fix) from None
-    if entry.colour:
-        try:
+    try:
+        if entry.colour:
             parse(entry.colour)
-        except ColourError as error:
-            raise DrawerError(error.message, fix=error.fix) from None
+        FilmLook(entry.kind, opacity=entry.opacity)
+    except ColourError as error:
+        raise DrawerError(error.message, fix=error.fix) from None
     return entry
 
 

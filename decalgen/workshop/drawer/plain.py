@@ -20,9 +20,9 @@ from decalgen.workshop.drawer.model import (
 
 NEVER = 1_000_000
 """A version that is never reached."""
-FORM = Form("decalgen film drawer", 3, NEVER, "an exported film drawer", "make the file with `decalgen film export`")
-"""Of the forms before, the first had neither prices nor registration marks, neither had colours. None carries a seal:
-an exported drawer may be edited by hand, and every sheet is checked as it comes in."""
+FORM = Form("decalgen film drawer", 4, NEVER, "an exported film drawer", "make the file with `decalgen film export`")
+"""Of the forms before, the first had neither prices nor registration marks, neither it nor the second had colours, and
+the third no opacities. None carries a seal: an exported drawer may be edited by hand, and every sheet is checked as it comes in."""
 LARGEST = 50_000_000
 """No file is larger, bytes."""
 MOST = 2_000
@@ -45,6 +45,7 @@ def write_plain(sheets: tuple[OwnedSheet, ...]) -> bytes:
             "note": e.note,
             "price": e.price,
             "colour": e.colour,
+            "opacity": e.opacity,
             "marks": [[m.step, m.x, m.y] for m in sheet.marks],
         }
         rows = [
@@ -80,7 +81,15 @@ def _sheet(number: int, group: dict[str, Any], name: str) -> OwnedSheet:
     texts["colour"] = group.get("colour", "")
     if not all(isinstance(text, str) for text in texts.values()) or not isinstance(group["adhesive"], bool):
         raise ValueError("a text is none")
-    entry = DrawerEntry(width=float(group["width"]), height=float(group["height"]), adhesive=group["adhesive"], **texts)
+    opacity = group.get("opacity")
+    size = float(group["width"]), float(group["height"])
+    entry = DrawerEntry(
+        width=size[0],
+        height=size[1],
+        adhesive=group["adhesive"],
+        opacity=None if opacity is None else float(opacity),
+        **texts,
+    )
     try:
         parts = tuple(_part(entry, one) for one in group["used"])
         return OwnedSheet(number, checked(entry), parts, _marks(entry, group.get("marks", [])))

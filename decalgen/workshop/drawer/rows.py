@@ -18,7 +18,7 @@ from decalgen.workshop.drawer.model import (
     part,
 )
 
-VERSION = 3
+VERSION = 4
 """Of the file. A file of a higher version is refused; what it holds is not understood here."""
 APPLICATION = 0x44474644
 """Marks the file as a film drawer ("DGFD"), in SQLite's own field for that."""
@@ -53,10 +53,11 @@ def read_sheets(base: sqlite3.Connection, path: Path) -> tuple[OwnedSheet, ...]:
         return ()
     price = "price" if version >= 2 else "''"
     shade = "colour" if version >= 3 else "''"
+    covers = "opacity" if version >= 4 else "NULL"
     try:
         rows = base.execute(
-            f"SELECT number, name, kind, process, width, height, adhesive, bought, leads, note, {price}, {shade} "
-            "FROM sheet ORDER BY number"
+            f"SELECT number, name, kind, process, width, height, adhesive, bought, leads, note, {price}, {shade}, "
+            f"{covers} FROM sheet ORDER BY number"
         ).fetchall()
         parts: dict[int, list[UsedPart]] = {}
         for number, step, why, about, layout, points in base.execute(
@@ -69,12 +70,13 @@ def read_sheets(base: sqlite3.Connection, path: Path) -> tuple[OwnedSheet, ...]:
             for number, step, x, y in base.execute("SELECT sheet, step, x, y FROM mark ORDER BY sheet, step, rowid"):
                 marks.setdefault(number, []).append(PrintedMark(_step(step), float(x), float(y)))
         found = []
-        for number, name, kind, process, width, height, adhesive, *texts in rows:
+        for number, name, kind, process, width, height, adhesive, *texts, opacity in rows:
             for one in (name, kind, process, *texts):
                 _text(one)
             bought, leads, note, cost, colour = texts
             size = (float(width), float(height))
-            entry = DrawerEntry(name, kind, process, *size, bool(adhesive), bought, leads, note, cost, colour)
+            covering = None if opacity is None else float(opacity)
+            entry = DrawerEntry(name, kind, process, *size, bool(adhesive), bought, leads, note, cost, colour, covering)
             found.append(OwnedSheet(number, checked(entry), tuple(parts.get(number, ())), tuple(marks.get(number, ()))))
         for sheet in found:
             for one in sheet.parts:

@@ -65,6 +65,7 @@ SINCE_2 = (
     "y REAL NOT NULL)",
 )
 SINCE_3 = ("ALTER TABLE sheet ADD COLUMN colour TEXT NOT NULL DEFAULT ''",)
+SINCE_4 = ("ALTER TABLE sheet ADD COLUMN opacity REAL",)
 
 
 def data_folder(environment: Mapping[str, str] | None = None, platform: str = sys.platform) -> Path:
@@ -277,7 +278,7 @@ def _bring_up(base: sqlite3.Connection) -> None:
     version = version_of(base)
     if version < VERSION:
         older = (*(() if version else TABLES), *(() if version >= 2 else SINCE_2))
-        for statement in (*older, *SINCE_3):
+        for statement in (*older, *(() if version >= 3 else SINCE_3), *SINCE_4):
             base.execute(statement)
         base.execute(f"PRAGMA application_id = {APPLICATION}")
         base.execute(f"PRAGMA user_version = {VERSION}")
@@ -317,8 +318,8 @@ def _insert(
     values = astuple(checked(entry))
     try:
         done = base.execute(
-            "INSERT INTO sheet (name, kind, process, width, height, adhesive, bought, leads, note, price, colour) "
-            "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            "INSERT INTO sheet (name, kind, process, width, height, adhesive, bought, leads, note, price, colour, "
+            "opacity) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
             values,
         )
     except sqlite3.IntegrityError:

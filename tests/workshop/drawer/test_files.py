@@ -42,7 +42,7 @@ def drawer(tmp_path: Path) -> Drawer:
 
 def test_a_drawer_of_a_newer_version_is_refused_and_untouched(drawer: Drawer) -> None:
     drawer.add([A5])
-    spoil(drawer.path, "PRAGMA user_version = 4")
+    spoil(drawer.path, "PRAGMA user_version = 5")
     before = drawer.path.read_bytes()
     for act in (drawer.sheets, lambda: drawer.add([replace(A5, name="n")]), lambda: drawer.back("1")):
         with pytest.raises(InputError, match="written by a newer decalgen") as caught:
@@ -257,7 +257,7 @@ def exported(**changes: object) -> str:
         ("[1]", "is not an exported film drawer"),
         ("[" * 100_000, "is not an exported film drawer"),
         ('{"form": "decalgen positions 1", "sheets": []}', "is not an exported film drawer"),
-        ('{"form": "decalgen film drawer 4", "sheets": []}', "written by a newer version of decalgen"),
+        ('{"form": "decalgen film drawer 5", "sheets": []}', "written by a newer version of decalgen"),
         (
             exported(used={"points": [[0, 0], [20, 20], [20, 0], [0, 20]]}),
             "sheet 'white A5 1': the outline of the part",
