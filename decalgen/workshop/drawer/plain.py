@@ -22,7 +22,8 @@ NEVER = 1_000_000
 """A version that is never reached."""
 FORM = Form("decalgen film drawer", 4, NEVER, "an exported film drawer", "make the file with `decalgen film export`")
 """Of the forms before, the first had neither prices nor registration marks, neither it nor the second had colours, and
-the third no opacities. None carries a seal: an exported drawer may be edited by hand, and every sheet is checked as it comes in."""
+the third no opacities. None carries a seal: an exported drawer may be edited by hand, and every sheet is checked as it
+comes in."""
 LARGEST = 50_000_000
 """No file is larger, bytes."""
 MOST = 2_000
