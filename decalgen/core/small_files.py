@@ -121,11 +121,18 @@ def _check(state: os.stat_result, path: Path, most: int, wanted: Wanted) -> None
     if not stat.S_ISREG(state.st_mode):
         raise InputError(f"{name} is a device or a pipe, not a file", fix=wanted.fix or "name a file")
     if state.st_size > most:
-        raise _too_large(name, f"{state.st_size / 1e6:.1f} MB", most, wanted)
+        raise _too_large(name, _amount(state.st_size), most, wanted)
 
 
 def _too_large(name: str, size: str, most: int, wanted: Wanted) -> InputError:
     return InputError(f"{name} is too large: {size}, at most {_size(most)}", fix=wanted.fix or "is it the right file?")
+
+
+def _amount(count: int) -> str:
+    """How large a file is, never less than it is: a little too much must not read as just enough."""
+    if count < 1_000:
+        return f"{count} bytes"
+    return f"{-(-count // 100_000) / 10:.1f} MB" if count >= 1_000_000 else f"{-(-count // 1_000)} kB"
 
 
 def _size(count: int) -> str:

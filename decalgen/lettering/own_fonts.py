@@ -210,7 +210,12 @@ def _check_composites(font: TTFont) -> None:
         else:
             inside = [weigh(part, path + 1) for part in _parts(data)]
             found = 1 + max(one[0] for one in inside), sum(one[1] for one in inside), sum(one[2] for one in inside)
-        if found[0] > MOST_DEPTH or found[1] > MOST_PARTS or found[2] > MOST_POINTS:
+        if found[0] > MOST_DEPTH:
+            raise FontError(
+                f"has a glyph whose parts are made of parts of parts, {found[0]} deep, so it is damaged or hostile: at "
+                f"most {MOST_DEPTH} are drawn"
+            )
+        if found[1] > MOST_PARTS or found[2] > MOST_POINTS:
             raise FontError(
                 f"has a glyph of {found[1]} parts and {found[2]} points, so it is damaged or hostile: "
                 f"at most {MOST_PARTS} and {MOST_POINTS} are drawn"

@@ -31,7 +31,7 @@ def test_an_ordinary_file_up_to_its_bound(tmp_path: Path) -> None:
     file = tmp_path / "a.txt"
     file.write_bytes(b"x" * 100)
     assert read_small(file, 100) == b"x" * 100
-    assert said(file, 99)[0] == f"'{file}' is too large: 0.0 MB, at most 99 bytes are read"
+    assert said(file, 99)[0] == f"'{file}' is too large: 100 bytes, at most 99 bytes are read"
     file.write_bytes(b"")
     assert read_small(file, 0) == b""
 

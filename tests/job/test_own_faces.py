@@ -184,7 +184,7 @@ def test_a_face_that_cannot_be_read_is_told_once(folder: Path) -> None:
     (folder / "fonts" / "old.ttf").write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(100))
     assert refusal(folder) == ("'fonts/old.ttf' is a PNG picture, not a font", "name a font file: TTF, OTF or WOFF2")
     (folder / "fonts" / "old.ttf").write_bytes(bytes(4_000_001))
-    assert "is too large: 4.0 MB, at most 4 MB is read" in refusal(folder)[0]
+    assert "is too large: 4.1 MB, at most 4 MB is read" in refusal(folder)[0]
 
 
 def test_two_faces_of_one_name_are_told(folder: Path) -> None:

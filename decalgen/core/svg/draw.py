@@ -19,6 +19,7 @@ from decalgen.core.geometry import (
 )
 from decalgen.core.geometry import Region as Area
 from decalgen.core.svg.clips import Clips
+from decalgen.core.svg.copies import count_copies
 from decalgen.core.svg.fills import filled
 from decalgen.core.svg.flatten import PointCount, flatten
 from decalgen.core.svg.numbers import fit, number, stretch, transform_of
@@ -35,6 +36,8 @@ from decalgen.core.values import dataclass
 MOST_COPIES = 20_000
 """Elements that are looked at while drawing, each copy of a `use` again."""
 MOST_AREAS = 20_000
+FAR_TOO_MANY = 10 * MOST_COPIES
+"""So many, hidden ones counted in, are refused before any of them is drawn."""
 DEEPEST_COPIES = 100
 """Elements deeper in each other than this, copies counted in, are a hostile file."""
 FINE = 0.2
@@ -78,6 +81,8 @@ def draw_tree(tree: SvgTree, scale: float) -> SvgDrawn:
     """The areas of a drawing on its page, ``scale`` mm to the pixel of CSS; without a page, wherever they lie.
     Raises `SvgError` for a drawing without end."""
     page = page_of(tree.root)
+    if count_copies(tree, QUIET) > FAR_TOO_MANY:
+        raise _too_many(next((node for node in tree.root.walk() if node.tag == "use"), tree.root))
     work = _SvgWork(tree, page.matrix(scale))
     if tree.sheets:
         work.leave_out("a style sheet of another file", tree.root)
@@ -118,8 +123,7 @@ class _SvgWork:
         """Counts an element. Raises `SvgError` for too many."""
         self.visits += 1
         if self.visits > MOST_COPIES:
-            fix = "draw less of it, or remove `use` elements that copy each other"
-            raise SvgError(f"it draws more than {MOST_COPIES // 1000} 000 elements, copies among them", fix, node.line)
+            raise _too_many(node)
 
     def leave_out(self, what: str, node: SvgNode) -> None:
         """Notes what is left out, each element once."""
@@ -327,6 +331,11 @@ class _SvgWork:
             found = link(style[name])
             if found and self.tree.linked(found[0]) and node.tag not in ("rect", "circle", "ellipse"):
                 self.leave_out("a marker", node)
+
+
+def _too_many(node: SvgNode) -> SvgError:
+    fix = "draw less of it, or remove `use` elements that copy each other"
+    return SvgError(f"it draws more than {MOST_COPIES // 1000} 000 elements, copies among them", fix, node.line)
 
 
 def _above(node: SvgNode) -> list[SvgNode]:

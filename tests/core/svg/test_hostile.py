@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from decalgen.core.svg import dashes, draw, flatten
+from decalgen.core.svg.copies import count_copies
 from decalgen.core.svg.draw import draw_tree
 from decalgen.core.svg.text import SvgError
 from decalgen.core.svg.tree import read_tree
@@ -66,6 +67,31 @@ def test_a_bomb_is_small_and_stops_at_the_bound(monkeypatch: pytest.MonkeyPatch)
     monkeypatch.setattr(draw, "MOST_COPIES", 1000)
     with pytest.raises(SvgError, match="draws more than"):
         draw_tree(read_tree(text), 1.0)
+
+
+def test_a_bomb_is_refused_before_any_of_it_is_drawn(monkeypatch: pytest.MonkeyPatch) -> None:
+    def goes_off(*_: object) -> None:
+        raise AssertionError("it was drawn")
+
+    monkeypatch.setattr(draw._SvgWork, "shape", goes_off)
+    with pytest.raises(SvgError, match="draws more than 20 000 elements"):
+        draw_tree(read_tree(whole(bomb(9))), 1.0)
+
+
+@pytest.mark.parametrize(
+    ("inside", "count"),
+    [
+        ("", 1),
+        ('<g id="a"><rect/><rect/></g>', 4),
+        # The group and its two, then twice a copy with the three that it copies.
+        ('<g id="a"><rect/><rect/></g><use href="#a"/><use href="#a"/>', 4 + 2 * 4),
+        ('<defs><g id="a"><rect/></g></defs><use href="#a"/>', 1 + 1 + 2),
+        ('<symbol id="a"><rect/></symbol><use href="#a"/><use href="#b"/>', 1 + 1 + 2 + 1),
+        ('<g id="a"><use href="#a"/></g>', 1 + 1 + 1 + 1),
+    ],
+)
+def test_copies_are_counted_without_being_drawn(inside: str, count: int) -> None:
+    assert count_copies(read_tree(whole(inside)), draw.QUIET) == count
 
 
 def test_the_bounds_are_reached_not_passed(monkeypatch: pytest.MonkeyPatch) -> None:
