@@ -179,6 +179,8 @@ def proof(
     Example:
       decalgen proof gannet.yaml h9.yaml -o harbour-proof.pdf --film "white A5"
     """
+    from dataclasses import replace
+
     from decalgen.commands.proof import make_proof
     from decalgen.commands.run import Run
 
@@ -192,8 +194,8 @@ def proof(
         return
     from decalgen.commands.print_to import print_proof
 
-    with ProgressBar(f"printing on {printer.place.name}"):
-        result = print_proof(made, printer)
+    with ProgressBar(f"printing on {printer.place.name}") as bar:
+        result = print_proof(made, replace(printer, hears=bar.stage))
     tell(result)
 
 

@@ -124,13 +124,15 @@ def sheet(
 
 def _finish(made: Made, printer: PrintTo | None, again: bool = False) -> None:
     """Writes the files, and prints them where a printer is named."""
+    from dataclasses import replace
+
     if printer is None:
         tell(made.write())
         return
     from decalgen.commands.print_to import print_film
 
-    with ProgressBar(f"printing on {printer.place.name}"):
-        result = print_film(made, printer, again)
+    with ProgressBar(f"printing on {printer.place.name}") as bar:
+        result = print_film(made, replace(printer, hears=bar.stage), again)
     tell(result)
 
 

@@ -12,6 +12,7 @@ from decalgen.core.files import make_folder, write_files
 from decalgen.core.values import dataclass
 
 if TYPE_CHECKING:
+    from decalgen.core.document import Document
     from decalgen.nesting import Progress, Remnant
 
 DRAWER = "drawer"
@@ -86,7 +87,7 @@ class FileGroup:
 class PrintFile:
     """A PDF file of pages of one size, mm, as a printer gets it. ``sheet``: which one of the print, 0: a proof;
     ``tray``, ``paper_type``: those of the printer's kept profile; ``margins``: the edges that it counts as bare, left,
-    right, bottom, top, mm."""
+    right, bottom, top, mm; ``document``: what the file is made from, for a printer that takes it only turned."""
 
     path: Path
     width: float
@@ -95,6 +96,7 @@ class PrintFile:
     tray: str = ""
     paper_type: str = ""
     margins: tuple[float, float, float, float] | None = None
+    document: Document | None = None
 
 
 @dataclass(frozen=True)

@@ -47,6 +47,18 @@ def proof_prints(made: Made, document: Document, arrangement: Arrangement, outpu
     return replace(parted, prints=tuple(replace(one, paper_type="") for one in fed))
 
 
+def turned(one: PrintFile) -> tuple[PrintFile, bytes]:
+    """The same page turned by a quarter, anticlockwise, with the bytes of its file: nothing of it is scaled."""
+    from decalgen.export import render
+
+    assert one.document is not None
+    (data,) = render(one.document, ".pdf", turned=True)
+    left, right, bottom, top = one.margins or (0.0, 0.0, 0.0, 0.0)
+    path = one.path.with_name(f"{one.path.stem}-turned.pdf")
+    margins = (top, bottom, left, right) if one.margins else None
+    return replace(one, path=path, width=one.height, height=one.width, margins=margins), data
+
+
 def _fed(one: PrintFile, printer: Printer) -> PrintFile:
     """With what the printer's kept profile says of tray, paper and margins."""
     setting = printer.history.setting if printer.history else None
@@ -61,7 +73,8 @@ def _parted(made: Made, document: Document, parts: Sequence[Sequence[Page]], out
         name = output.with_suffix(".pdf")
         if len(parts) > 1:
             name = name.with_name(f"{name.stem}-{number}.pdf")
+        part = replace(document, pages=tuple(pages))
         if len(parts) > 1 or name not in files:
-            files.update(rendered(replace(document, pages=tuple(pages)), name))
-        prints.append(PrintFile(name, pages[0].width, pages[0].height))
+            files.update(rendered(part, name))
+        prints.append(PrintFile(name, pages[0].width, pages[0].height, document=part))
     return replace(made, files=files, prints=tuple(prints))

@@ -2,38 +2,46 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from dataclasses import replace
 from hashlib import sha256
 from pathlib import Path
 
+from decalgen.commands.again import record_text
 from decalgen.commands.options import Made, PrintFile, Result
+from decalgen.commands.print_pages import turned
 from decalgen.core.command_line import quoted, typed
-from decalgen.core.errors import InputError, PrintingError
-from decalgen.core.files import write_files
-from decalgen.core.small_files import is_ordinary
+from decalgen.core.errors import InputError, OutputError, PrintingError
+from decalgen.core.files import make_folder, write_files
+from decalgen.core.locks import alone
+from decalgen.core.small_files import is_ordinary, signature
 from decalgen.core.values import dataclass
 from decalgen.sheet.record import Record, SentSheet, mark_of, read_record, write_record
+from decalgen.workshop.drawer import data_folder
 from decalgen.workshop.printers.by_hand import by_hand
 from decalgen.workshop.printers.places import Destination, DialogPlace, IppPlace, QueuePlace
 from decalgen.workshop.printers.queues import queue_file, queue_options
-from decalgen.workshop.printers.sending import NOT_PRINTED, Errand, Sent, send
-from decalgen.workshop.printers.settings import PageSetup
+from decalgen.workshop.printers.sending import NOT_PRINTED, Errand, Hears, Sent, send, unheard
+from decalgen.workshop.printers.settings import PageSetup, only_turned
 
 Keep = Callable[[Sent], None]
 ON_FILM = " on film at 100 %"
 """Ends what is said of a file that is still to be printed."""
+MOST_RECORDS = 40
+"""So many records beside a print, the newest, are looked through for what was sent of it."""
 
 
 @dataclass(frozen=True)
 class PrintTo:
     """A printer as asked for: where it is, and how it was ``named``; ``tray`` and ``paper``: by its own words, empty:
-    those of the kept profile, and what it has set."""
+    those of the kept profile, and what it has set; ``hears``: is told what is done just now."""
 
     place: Destination
     named: str
     tray: str = ""
     paper: str = ""
+    hears: Hears = unheard
 
 
 def print_proof(made: Made, to: PrintTo) -> Result:
@@ -41,82 +49,137 @@ def print_proof(made: Made, to: PrintTo) -> Result:
     written all the same."""
     result = made.write()
     lines: list[str] = []
-    for one in made.prints:
-        data = made.files[one.path]
-        name = f"decalgen proof {sha256(data).hexdigest()[:8]} {_token()}"
+    for page in made.prints:
+        one, data = _laid(to, page, made.files[page.path], lines)
+        name = f"decalgen proof {_total(data)[:8]} {_token()}"
         lines += _given(to, one, Errand(data, name, _setup(to, one)), _unkept)
     return _told(result, lines, to)
 
 
 def print_film(made: Made, to: PrintTo, again: bool = False) -> Result:
     """Writes the sheets with their record, and prints those that were not sent yet; ``again``: all. Each is noted in
-    the record before it is sent. Raises PrintingError as `print_proof`, and where every sheet was sent before."""
+    the record before it is sent. Raises PrintingError as `print_proof`, where every sheet was sent before, and while
+    another run prints film."""
     assert made.record is not None
-    before = sent_before(made.record)
-    done = {} if again else {one.sheet: (one, _earlier(one, made.files[one.path], before)) for one in made.prints}
-    known = {sheet: earlier for sheet, (_, earlier) in done.items() if earlier}
-    if known and len(known) == len(made.prints):
-        raise _sent_already(known, made.record, to.named)
-    result = made.write()
-    lines = [f"sheet {sheet} was sent before ({_words(one)}): it is not sent again" for sheet, one in known.items()]
-    for one in made.prints:
-        if one.sheet in known:
-            continue
-        data = made.files[one.path]
-        record = _read(made.record)
-        name = f"decalgen {mark_of(record)} sheet {one.sheet} of {len(made.prints)} {_token()}"
-        errand = Errand(data, name, _setup(to, one))
-        lines += _given(to, one, errand, _keeper(made.record, record, one, errand, to.place))
+    with printing_alone():
+        totals = {one.sheet: _total(made.files[one.path]) for one in made.prints}
+        known = {} if again else sent_before(made.record, totals)
+        if known and len(known) == len(made.prints):
+            raise _sent_already(known, to.named)
+        result = made.write()
+        lines = [f"sheet {sheet} was sent before ({one}): it is not sent again" for sheet, one in known.items()]
+        for page in made.prints:
+            if page.sheet not in known:
+                one, data = _laid(to, page, made.files[page.path], lines)
+                record = _read(made.record)
+                name = f"decalgen {mark_of(record)} sheet {one.sheet} of {len(made.prints)} {_token()}"
+                errand = Errand(data, name, _setup(to, one))
+                of = "" if one is page else totals[one.sheet]
+                lines += _given(to, one, errand, _keeper(made.record, record, one, errand, to.place, of))
     return _told(result, lines, to)
 
 
-def sent_before(record: Path) -> tuple[SentSheet, ...]:
-    """What printers got of a print before; nothing where it has no record yet."""
-    if not is_ordinary(record):
+@dataclass(frozen=True)
+class SentBefore:
+    """What a printer got of a sheet before, and the record that says so."""
+
+    record: Path
+    sent: SentSheet
+
+    def __str__(self) -> str:
+        number = f"job {self.sent.job}, " if self.sent.job else ""
+        return f"to '{self.sent.printer}', {number}{self.sent.outcome}"
+
+
+def sent_before(record: Path, totals: Mapping[int, str]) -> dict[int, SentBefore]:
+    """By the number of its sheet, the last time that a file of those SHA-256 went to a printer, unless nothing can have
+    come out. All records beside this one are looked at: with another cutting file, or under another name, it is the
+    same film. Raises InputError where its own record cannot be read."""
+    found: dict[int, SentBefore] = {}
+    for path in [*(one for one in _records(record) if one != record), record]:
+        for one in _sent(path, totals.values(), own=path == record):
+            for sheet, total in totals.items():
+                if total in (one.sha256, one.of) and one.outcome not in NOT_PRINTED:
+                    found[sheet] = SentBefore(path, one)
+    return {sheet: found[sheet] for sheet in sorted(found)}
+
+
+def _records(beside: Path) -> list[Path]:
+    """The records of a folder, the newest last, as many as are looked through."""
+    with suppress(OSError):
+        paths = [one for one in beside.parent.glob("*.record.json") if is_ordinary(one)]
+        return sorted(paths, key=lambda one: (signature(one) or (0, 0, 0), one.name))[-MOST_RECORDS:]
+    return []
+
+
+def _sent(path: Path, totals: Collection[str], own: bool) -> tuple[SentSheet, ...]:
+    """What printers got of a print; of one that is not ``own`` only where it holds one of those files."""
+    if not is_ordinary(path):
         return ()
     try:
-        return _read(record).sent
+        text = record_text(path)
+        if not own and not any(total in text for total in totals):
+            return ()
+        return read_record(text, str(path)).sent
     except InputError as error:
-        fix = f"look whether the sheet was printed before; if not, move '{record}' away and print"
+        if not own:
+            return ()
+        fix = f"look whether the sheet was printed before; if not, move '{path}' away and print"
         raise InputError(error.message, fix=fix) from None
 
 
-def _read(path: Path) -> Record:
-    from decalgen.commands.again import record_text
+@contextmanager
+def printing_alone() -> Iterator[None]:
+    """While it lasts no other run prints film: two could both find that a sheet was not sent yet. Raises PrintingError
+    where another one does. Where no lock can be had, it is gone on without."""
+    with suppress(OutputError):
+        make_folder(data_folder())
+    with alone(data_folder() / "printing.lock") as mine:
+        if not mine:
+            raise PrintingError("another run of decalgen prints film just now", fix="wait until it is done, then look")
+        yield
 
+
+def _read(path: Path) -> Record:
     return read_record(record_text(path), str(path))
 
 
-def _earlier(one: PrintFile, data: bytes, before: Sequence[SentSheet]) -> SentSheet | None:
-    """The last time a sheet was sent, unless nothing can have come out."""
-    total = sha256(data).hexdigest()
-    sent = [it for it in before if it.sheet == one.sheet and it.sha256 == total and it.outcome not in NOT_PRINTED]
-    return sent[-1] if sent else None
+def _laid(to: PrintTo, one: PrintFile, data: bytes, lines: list[str]) -> tuple[PrintFile, bytes]:
+    """The page as the printer takes it, and the bytes of its file: turned, and told, where the printer knows its sheet
+    only the other way round."""
+    if not isinstance(to.place, IppPlace) or not only_turned(to.place.able, one.width, one.height):
+        return one, data
+    other, data = turned(one)
+    write_files({other.path: data})
+    lines.append(
+        f"'{to.place.name}' knows this sheet only as {other.width:g} × {other.height:g} mm: the page was turned by a "
+        f"quarter, anticlockwise, in the file that it got, '{other.path}': nothing is scaled"
+    )
+    return other, data
 
 
-def _words(one: SentSheet) -> str:
-    number = f"job {one.job}, " if one.job else ""
-    return f"to '{one.printer}', {number}{one.outcome}"
+def _total(data: bytes) -> str:
+    return sha256(data).hexdigest()
 
 
-def _sent_already(known: dict[int, SentSheet], record: Path, named: str) -> PrintingError:
-    rows = "; ".join(f"sheet {sheet} {_words(one)}" for sheet, one in known.items())
-    again = typed(["decalgen", "sheet", "--again", record, "--to", named])
+def _sent_already(known: dict[int, SentBefore], named: str) -> PrintingError:
+    rows = "; ".join(f"sheet {sheet} {one}" for sheet, one in known.items())
+    again = typed(["decalgen", "sheet", "--again", next(iter(known.values())).record, "--to", named])
     return PrintingError(
         f"this was sent already: {rows}; nothing was sent now",
         fix=f"to print it on another sheet of film: `{again}`",
     )
 
 
-def _keeper(path: Path, record: Record, one: PrintFile, errand: Errand, place: Destination) -> Keep:
-    """Keeps in a record what is known of a sheet that is sent."""
+def _keeper(path: Path, record: Record, one: PrintFile, errand: Errand, place: Destination, of: str) -> Keep:
+    """Keeps in a record what is known of a sheet that is sent; ``of``: as in `SentSheet`."""
 
     def keep(sent: Sent) -> None:
         able = place.able if isinstance(place, IppPlace) else None
         note = SentSheet(
             one.sheet,
             one.path.name,
-            sha256(errand.data).hexdigest(),
+            _total(errand.data),
             place.name,
             able.uuid if able else "",
             str(place.client.address) if isinstance(place, IppPlace) else "",
@@ -125,6 +188,7 @@ def _keeper(path: Path, record: Record, one: PrintFile, errand: Errand, place: D
             sent.asked,
             sent.kept,
             sent.outcome,
+            of,
         )
         write_files({path: write_record(replace(record, sent=(*record.sent, note)))})
 
@@ -150,7 +214,7 @@ def _given(to: PrintTo, one: PrintFile, errand: Errand, keep: Keep) -> list[str]
     try:
         if isinstance(to.place, IppPlace):
             lost = _margins_lost(to.place, one)
-            return [*send(to.place.client, to.place.able, errand, keep).lines, *lost]
+            return [*send(to.place.client, to.place.able, errand, keep, to.hears).lines, *lost]
         if isinstance(to.place, QueuePlace):
             return _queued(to.place, one, errand, keep)
         page = replace(errand.page, tray=to.tray or one.tray, paper=to.paper or one.paper_type)

@@ -19,11 +19,11 @@ from pathlib import Path
 from stat import S_ISREG
 from typing import Any
 
+from decalgen.core.locks import lock
+
 PREFIX = ".decalgen-"
 _HIDDEN = re.compile(r"\.decalgen-([0-9a-f]{16})(-\d{1,6}[no]|\.born)?")
 LARGEST_JOURNAL = 4_000_000
-FAR = 1 << 30
-"""The byte that is locked, beyond all that is written: on Windows nobody could read a locked one."""
 
 
 class Unfinished:
@@ -81,7 +81,7 @@ def _made(path: Path) -> tuple[Path, int]:
     born = path if os.name == "nt" else path.with_name(f"{path.name}.born")
     handle = os.open(born, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600)
     try:
-        _lock(handle, wait=True)
+        lock(handle, wait=True)
         if born != path:
             try:
                 born.rename(path)
@@ -198,7 +198,7 @@ def _stale(journal: Path) -> Iterator[list[dict[str, Any]] | None]:
         return
     try:
         state = os.fstat(handle)
-        if not S_ISREG(state.st_mode) or state.st_size > LARGEST_JOURNAL or not _lock(handle):
+        if not S_ISREG(state.st_mode) or state.st_size > LARGEST_JOURNAL or not lock(handle):
             yield None
             return
         lines = _lines(os.read(handle, LARGEST_JOURNAL))
@@ -251,21 +251,3 @@ def _ordinary(path: Path) -> bool:
         return S_ISREG(path.lstat().st_mode)
     except OSError:
         return False
-
-
-def _lock(handle: int, wait: bool = False) -> bool:
-    """Takes a journal for this process; False where another has it, or nobody can. A kill gives it back."""
-    try:
-        if os.name == "nt":
-            import msvcrt
-
-            os.lseek(handle, FAR, os.SEEK_SET)
-            msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined,unused-ignore]
-            os.lseek(handle, 0, os.SEEK_SET)
-        else:
-            import fcntl
-
-            fcntl.flock(handle, fcntl.LOCK_EX | (0 if wait else fcntl.LOCK_NB))
-    except OSError:
-        return False
-    return True

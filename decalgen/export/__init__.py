@@ -43,11 +43,11 @@ def _registry(*exporters: Exporter) -> dict[str, Exporter]:
     return found
 
 
-def _pdf(document: Document) -> list[bytes]:
+def _pdf(document: Document, *, turned: bool = False) -> list[bytes]:
     """As `pdf.render`, whose objects are reportlab's."""
     from decalgen.export import pdf
 
-    return pdf.render(document)
+    return pdf.render(document, turned=turned)
 
 
 EXPORTERS = _registry(
@@ -77,7 +77,8 @@ def exporter(path_or_ending: str) -> Exporter:
 def render(document: Document, ending: str, **options: object) -> list[bytes]:
     """The document as files: one for all pages (PDF), or one a page (SVG, PNG, DXF).
 
-    Options: ``dpi`` for PNG. Raises DecalgenError for an unknown ending or option and what cannot be drawn.
+    Options: ``dpi`` for PNG, ``turned`` for PDF. Raises DecalgenError for an unknown ending or option and what cannot
+    be drawn.
     """
     chosen = exporter(ending)
     for option in options:

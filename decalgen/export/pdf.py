@@ -11,7 +11,7 @@ from collections.abc import Sequence
 
 from decalgen.core.document import Contour, Document, Fill, Item, Line, Page, Picture, Use
 from decalgen.core.errors import DecalgenError
-from decalgen.core.geometry import Bounds, Matrix
+from decalgen.core.geometry import Bounds, Matrix, multiply
 from decalgen.export.coordinates import (
     Symbols,
     bounds,
@@ -31,18 +31,20 @@ from decalgen.export.pdf_pictures import PictureObjects
 Items = Sequence[Item]
 
 
-def render(document: Document) -> list[bytes]:
-    """The document as one PDF file. Raises DecalgenError for what cannot be drawn (see `export`)."""
-    return [write(document)]
+def render(document: Document, *, turned: bool = False) -> list[bytes]:
+    """The document as one PDF file. ``turned``: each page by a quarter, anticlockwise, as IPP turns a page to print it
+    across its sheet (RFC 8011, 5.2.10); its size and correction turn with it. Raises DecalgenError for what cannot be
+    drawn (see `export`)."""
+    return [write(document, turned=turned)]
 
 
-def write(document: Document, *, for_dots: bool = False) -> bytes:
+def write(document: Document, *, for_dots: bool = False, turned: bool = False) -> bytes:
     """As `render`. ``for_dots``: rectangles are written so that pdfium draws them at their size (see `png`)."""
     check_pages(document)
     file = PdfFile((1, 7))
     writer = _PdfWriter(file, opaque=all(map(opaque_page, document.pages)), for_dots=for_dots)
     for page in document.pages:
-        writer.page(document, page)
+        writer.page(document, page, turned)
     info = information(document)
     file.identify(repr(sorted(info.items())).encode("utf-8", "replace"))
     preferences = {"PrintScaling": "/None", "PickTrayByPDFSize": "true", "DisplayDocTitle": "true"}
@@ -63,10 +65,11 @@ def _lets_through(item: Fill | Line | Contour | Picture) -> bool:
     return item.opacity != 1 if isinstance(item, Fill) else isinstance(item, Picture) and item.pixels.alpha is not None
 
 
-def boxes(page: Page, matrix: Matrix) -> dict[str, str]:
+def boxes(page: Page, matrix: Matrix, turned: bool = False) -> dict[str, str]:
     """MediaBox, CropBox, BleedBox and TrimBox in points, each inside the one before it.
 
-    The media is the paper and keeps its size; trim and bleed move with ``matrix``, the printer's correction.
+    The media is the paper and keeps its size; trim and bleed move with ``matrix``, the printer's correction; all turn
+    with a page that is ``turned``.
     """
     media = (0.0, 0.0, page.width, page.height)
     trim = _moved(matrix, page.trim, media) if page.trim else None
@@ -84,6 +87,8 @@ def boxes(page: Page, matrix: Matrix) -> dict[str, str]:
         "BleedBox": bleed or media,
         "TrimBox": trim or bleed or media,
     }
+    if turned:
+        found = {key: (page.height - y1, x0, page.height - y0, x1) for key, (x0, y0, x1, y1) in found.items()}
     return {key: f"[{numbers((value * POINTS for value in box), 6)}]" for key, box in found.items()}
 
 
@@ -114,17 +119,21 @@ class _PdfWriter:
         self._opacities: dict[str, tuple[str, PdfValue]] = {}
         self._pictures = PictureObjects(file, "/DeviceRGB", lambda pixels: pixels.rgb)
 
-    def page(self, document: Document, page: Page) -> None:
+    def page(self, document: Document, page: Page, turned: bool) -> None:
         """A page with everything on it, under the printer's correction."""
         corrected = correction(document, page)
-        found = boxes(page, corrected)
+        found = boxes(page, corrected, turned)
+        wide, high = page.width, page.height
+        if turned:
+            corrected = multiply((0.0, 1.0, -1.0, 0.0, high, 0.0), corrected)
+            wide, high = high, wide
         items: list[Item] = [item for layer in page.layers for item in layer.items]
         used: dict[str, PdfValue] = {}
         content = self._content(used)
         content.text("q")
         if page.ground:
             content.text(f"{POINTS:.10f} 0 0 {POINTS:.10f} 0 0 cm")
-            content.text(f"{rgb(page.ground)} rg\n0 0 {numbers((page.width, page.height))} re f\nQ q")
+            content.text(f"{rgb(page.ground)} rg\n0 0 {numbers((wide, high))} re f\nQ q")
         matrix = tuple(value * POINTS for value in corrected)
         content.text(f"{numbers(matrix, 10)} cm")
         content.items(items)

@@ -61,7 +61,7 @@ class SheetCrosses:
 class SentSheet:
     """A sheet of the print as it was sent to a printer: the file and the SHA-256 of its bytes; the printer, what tells
     it from others, its address; the job's number and name there; the settings asked for and those it kept; what came
-    of it."""
+    of it. ``of``: the SHA-256 of the sheet's own file where it was sent turned, else empty."""
 
     sheet: int
     file: str
@@ -74,6 +74,7 @@ class SentSheet:
     asked: tuple[tuple[str, str], ...]
     kept: tuple[tuple[str, str], ...]
     outcome: str
+    of: str = ""
 
 
 @dataclass(frozen=True)

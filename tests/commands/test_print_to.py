@@ -4,23 +4,28 @@ wrong. On the loopback address alone: a pretended printer, and a pretended netwo
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from collections.abc import Iterator
 from dataclasses import replace
 from hashlib import sha256
 from pathlib import Path
 
+import numpy
+import pypdfium2 as pdfium
 import pytest
 
 from decalgen.commands import print_to
 from decalgen.core.errors import PrintingError
 from decalgen.sheet.record import read_record
+from decalgen.workshop.drawer import data_folder
 from decalgen.workshop.printers import multicast, places, queues
 from decalgen.workshop.printers.addresses import Address
 from decalgen.workshop.printers.client import SEND_DOCUMENT
 from decalgen.workshop.printers.messages import KEYWORD, Attributes, Message, of, plain
 from decalgen.workshop.printers.multicast import Announced
 from tests.helpers.commands import Run, Said, at_home, code_on, runner
-from tests.helpers.pretended_printer import OFFERS, Manner, Pretended, pretended
+from tests.helpers.pretended_printer import A4, A5, OFFERS, Manner, Pretended, pretended, size
 from tests.helpers.tug import ONE_BAND
 
 LARGE = ONE_BAND.replace("width: 60 mm", "width: 130 mm").replace("height: 40 mm", "height: 150 mm")
@@ -118,6 +123,70 @@ def test_the_same_sheet_is_sent_once_and_again_only_when_asked(run: Run, printer
     assert "job 42 was printed" in out and "next: let the sheet dry before you cut it" in out
     kept = read_record(record().read_text(encoding="utf-8"), "record")
     assert [one.job for one in kept.sent] == ["41", "42"]
+
+
+@pytest.mark.parametrize(
+    "more", [("-o", "s.pdf", "--cut", "c.svg"), ("-o", "other.pdf"), ("-o", "s.pdf", "--work-card", "w.pdf")]
+)
+def test_under_another_name_or_with_another_file_it_is_the_same_film(
+    run: Run, printer: Pretended, more: tuple[str, ...]
+) -> None:
+    good(run("sheet", "tug.yaml", "-o", "s.pdf", "--to", printer.uri))
+    first = record()
+    said = run("sheet", "tug.yaml", *more, "--to", printer.uri)
+    assert said.code == 8 and "nothing was sent now" in said.err and f"--again {first}" in said.err
+    assert len(printer.documents) == 1
+
+
+def test_two_runs_never_print_film_at_once(run: Run, printer: Pretended, tmp_path: Path) -> None:
+    lock = data_folder() / "printing.lock"
+    lock.parent.mkdir(parents=True, exist_ok=True)
+    program = (
+        "import sys\nfrom pathlib import Path\nfrom decalgen.core.locks import alone\n"
+        "with alone(Path(sys.argv[1])) as mine:\n    print(mine, flush=True)\n    sys.stdin.read()\n"
+    )
+    with subprocess.Popen(
+        [sys.executable, "-c", program, str(lock)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, encoding="utf-8"
+    ) as other:
+        assert other.stdout is not None and other.stdout.readline() == "True\n"
+        said = run("sheet", "tug.yaml", "-o", "s.pdf", "--to", printer.uri)
+        assert said.code == 8 and "another run of decalgen prints film just now" in said.err
+        assert not list(Path().glob("s*.pdf")) and printer.documents == []
+        other.communicate("")
+    good(run("sheet", "tug.yaml", "-o", "s.pdf", "--to", printer.uri))
+    assert len(printer.documents) == 1
+
+
+def test_a_sheet_known_only_upright_gets_the_page_turned_at_its_own_size(run: Run, printer: Pretended) -> None:
+    words = ("--film", "white 210 x 148 mm", "--to", printer.uri)
+    out = good(run("sheet", "tug.yaml", "-o", "s.pdf", *words))
+    assert (
+        "knows this sheet only as 148 × 210 mm: the page was turned by a quarter" in out and "nothing is scaled" in out
+    )
+    assert [sha256(one).hexdigest() for one in printer.documents] == [total("s-turned.pdf")]
+    media = plain(printer.jobs[41]["media-col"])[0]
+    assert media["media-size"] == ({"x-dimension": (14800,), "y-dimension": (21000,)},)
+    # As another reader of PDF sees both: a turn by a quarter to the left of the same dots, and nothing else.
+    (flat,), (upright,) = (pdfium.PdfDocument(data) for data in (Path("s.pdf").read_bytes(), printer.documents[0]))
+    assert [round(side / 72 * 25.4, 3) for side in upright.get_size()] == [148.0, 210.0]
+    before, after = (page.render(scale=4).to_numpy().astype(int) for page in (flat, upright))
+    assert after.shape == (before.shape[1], before.shape[0], 3)
+    off = abs(numpy.rot90(before) - after).max(axis=2) > 64
+    assert (before.min(axis=2) < 128).sum() > 5000 and off.mean() < 0.001
+    (kept,) = read_record(record().read_text(encoding="utf-8"), "record").sent
+    assert (kept.file, kept.sha256, kept.of) == ("s-turned.pdf", total("s-turned.pdf"), total("s.pdf"))
+    # Turned or not, it is the same film.
+    printer.manner.offers = {**OFFERS, "media-size-supported": (A4, A5, size(21000, 14800))}
+    assert "nothing was sent now" in run("sheet", "tug.yaml", "-o", "s.pdf", *words).err
+    good(run("proof", "tug.yaml", "-o", "p.pdf", *words))
+    assert not Path("p-turned.pdf").exists() and len(printer.documents) == 2
+
+
+def test_the_edges_of_a_turned_page_turn_with_it(run: Run, printer: Pretended) -> None:
+    Path("k.yaml").write_text("printer: k\nprocess: inkjet\nmargins: [9 mm, 2 mm, 9 mm, 9 mm]\n", encoding="utf-8")
+    film = ("--film", "white 210 x 148 mm", "--printer", "k.yaml", "--to", printer.uri)
+    # What is right of the page is at the head of the sheet, where the printer leaves 3 mm.
+    assert "3 mm top (its profile: 2 mm)" in good(run("proof", "tug.yaml", "-o", "p.pdf", *film))
 
 
 def test_each_sheet_is_a_job_of_its_own(run: Run, printer: Pretended) -> None:

@@ -4,6 +4,7 @@ one: its fingerprint is kept at first use, and another one later is told."""
 from __future__ import annotations
 
 from pathlib import Path
+from threading import Lock
 
 from decalgen.core.errors import PrintingError
 from decalgen.core.files import make_folder, write_files
@@ -11,6 +12,7 @@ from decalgen.core.small_files import is_ordinary, read_small_text
 from decalgen.workshop.drawer import data_folder
 
 MOST_BYTES = 200_000
+_ONE_AT_A_TIME = Lock()
 
 
 def certificates_file() -> Path:
@@ -21,6 +23,11 @@ def certificates_file() -> Path:
 def check_certificate(place: str, certificate: bytes) -> None:
     """Keeps the certificate of a host and port met for the first time; raises PrintingError where it is another one
     than was kept."""
+    with _ONE_AT_A_TIME:
+        _check(place, certificate)
+
+
+def _check(place: str, certificate: bytes) -> None:
     from hashlib import sha256
 
     path = certificates_file()

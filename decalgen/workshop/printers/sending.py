@@ -90,12 +90,19 @@ class Sent:
 
 Note = Callable[[Sent], None]
 """Keeps what is known of a job: called before its document is sent, and again when more is known."""
+Hears = Callable[[str], None]
+"""Is told what is done just now."""
 
 
-def send(client: IppClient, able: Abilities, errand: Errand, note: Note) -> Sent:
+def unheard(_: str) -> None:
+    """Nobody watches."""
+
+
+def send(client: IppClient, able: Abilities, errand: Errand, note: Note, hears: Hears = unheard) -> Sent:
     """Sends a file, once. Raises PrintingError where the printer refuses or does not keep the settings: nothing is
     printed then."""
-    one = _Delivery(client, able, errand, note)
+    one = _Delivery(client, able, errand, note, hears)
+    hears(f"asking '{one.shown}' whether it prints the page as it is")
     check_able(able, f"'{one.shown}'")
     asked = job_attributes(able, errand.page)
     if not able.can_be_told_not_to_scale:
@@ -111,8 +118,8 @@ def send(client: IppClient, able: Abilities, errand: Errand, note: Note) -> Sent
 class _Delivery:
     """One file on its way to one printer. ``lines``: what has to be told of it so far."""
 
-    def __init__(self, client: IppClient, able: Abilities, errand: Errand, note: Note) -> None:
-        self.client, self.able, self.errand, self.note = client, able, errand, note
+    def __init__(self, client: IppClient, able: Abilities, errand: Errand, note: Note, hears: Hears) -> None:
+        self.client, self.able, self.errand, self.note, self.hears = client, able, errand, note, hears
         self.lines: list[str] = []
         self.shown = able.name or str(client.address)
         self.head: Mapping[str, IppValues] = {
@@ -170,6 +177,7 @@ class _Delivery:
     def _delivered(self, sent: Sent) -> Sent:
         """Sends the document after its job, and watches the job."""
         last = {"document-format": of(MIME, PDF), "last-document": of(BOOLEAN, True)}
+        self.hears(f"sending the file to '{self.shown}'")
         try:
             answer = self.client.ask(SEND_DOCUMENT, last, document=self.errand.data, job=int(sent.job))
         except SilenceError:
@@ -186,6 +194,7 @@ class _Delivery:
         self.lines.append(f"'{self.shown}' takes a job only with its file, so it could not be looked at first")
         sent = Sent("", in_words(asked))
         self.note(sent)
+        self.hears(f"sending the file to '{self.shown}'")
         more = {**self.head, "document-format": of(MIME, PDF)}
         try:
             answer = self.client.ask(PRINT_JOB, more, ((JOB, asked),), self.errand.data)
@@ -213,6 +222,7 @@ class _Delivery:
                 sent = replace(sent, outcome=ENDED.get(state, ON_ITS_WAY))
                 if state in ENDED:
                     break
+                self.hears(f"waiting for '{self.shown}', job {sent.job}{f': {told}' if told else ''}")
             if monotonic() + pace.pause >= end:
                 break
             try:

@@ -80,7 +80,7 @@ def _media(able: Abilities, page: PageSetup) -> dict[str, IppValues]:
     wide, high = round(page.width * 100), round(page.height * 100)
     sheet = able.sheet(wide, high)
     named = _named_sheet(able, wide, high)
-    if sheet is None and named is None and (able.all("media-size-supported") or able.all("media-supported")):
+    if not knows(able, page.width, page.height):
         raise _no_sheet(able, page)
     if named is not None and not (able.takes(MEDIA) or "media-size" in able.all("media-col-supported")):
         for word, what in ((page.tray, "tray"), (page.paper, "paper-type")):
@@ -102,15 +102,25 @@ def _media(able: Abilities, page: PageSetup) -> dict[str, IppValues]:
     return {MEDIA: (Tagged(COLLECTION, taken),)}
 
 
+def knows(able: Abilities, width: float, height: float) -> bool:
+    """Whether a printer knows a sheet of those sides, mm; one that names no sheets is taken to know all."""
+    wide, high = round(width * 100), round(height * 100)
+    named = able.all("media-size-supported") or able.all("media-supported")
+    return not named or able.sheet(wide, high) is not None or _named_sheet(able, wide, high) is not None
+
+
+def only_turned(able: Abilities, width: float, height: float) -> bool:
+    """Whether a printer knows a sheet of those sides only the other way round."""
+    return not knows(able, width, height) and knows(able, height, width)
+
+
 def _no_sheet(able: Abilities, page: PageSetup) -> PrintingError:
-    turned = able.sheet(round(page.height * 100), round(page.width * 100))
     size = f"{page.width:g} × {page.height:g} mm"
     offered = ", ".join(able.sheets()[:12]) or "none"
-    if turned is not None:
-        fix = f"it takes {page.height:g} × {page.width:g} mm: give the film its sides that way round, and nest again"
-    else:
-        fix = f"choose a sheet that it takes, mm: {offered}"
-    return PrintingError(f"the printer knows no sheet of {size}, and would scale or move the page", fix=fix)
+    return PrintingError(
+        f"the printer knows no sheet of {size}, and would scale or move the page",
+        fix=f"choose a sheet that it takes, mm: {offered}",
+    )
 
 
 def _named_sheet(able: Abilities, wide: int, high: int) -> str | None:

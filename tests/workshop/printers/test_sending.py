@@ -165,11 +165,10 @@ RANGE_ALONE = with_offers(media_size_supported=(size(WholeRange(7600, 11000), Wh
         (with_offers(), PageSetup(100.0, 150.0), "knows no sheet of 100 × 150 mm"),
         (RANGE_ALONE, PageSetup(120.0, 150.0), "choose a sheet that it takes, mm: 76 to 110 × 100 to 160"),
         (RANGE_ALONE, PageSetup(100.0, 161.0), "knows no sheet of 100 × 161 mm"),
-        (with_offers(), PageSetup(210.0, 148.0), "it takes 148 × 210 mm: give the film its sides that way round"),
         (with_offers(), PageSetup(148.0, 210.0, "bypass"), "has no tray 'bypass'"),
         (with_offers(), PageSetup(148.0, 210.0, "", "vellum"), "has no paper type 'vellum'"),
     ],
-    ids=["no pdf", "takes none", "size", "too wide", "too long", "turned", "tray", "paper type"],
+    ids=["no pdf", "takes none", "size", "too wide", "too long", "tray", "paper type"],
 )
 def test_a_printer_that_would_not_do(manner: Manner, page: PageSetup, words: str) -> None:
     text, printer = refused(manner, page)
