@@ -81,6 +81,25 @@ _PLACES: Sequence[tuple[str, str]] = (
     (r", or name its file", r""),
     (r"read it off .* --code.*", r"read it off the sheet that you measured: five letters, printed large"),
     (r"--sheet (\d+)", r"type \1 in Sheet"),
+    # Of the printers that a proof or a sheet is sent to.
+    (r"`decalgen printers` lists those (?:that answer|found)", r'"Look for printers" finds those that answer'),
+    (r"name one of its own with --(?:tray|paper-type)", r"choose one of its own from the list"),
+    (r"leave out --tray", r'choose "as the profile says, else as it is set" at Tray'),
+    (r"leave out --paper-type", r'choose "as the profile says, else as it is set" at Paper type'),
+    (
+        r"to print it on another sheet of film: `decalgen sheet --again [^`]*`",
+        r'tick "Print it once more, on another sheet of film"',
+    ),
+    (r"say which, after --to: (.*)", r"choose one of them at Printer: \1"),
+    (
+        r"name one of: (.*); or its address, such as (.*); or dialog, to print by hand",
+        r'press "Look again", or type its address, such as \2',
+    ),
+    (r"which --to cannot ask for", r"which cannot be asked for from here"),
+    (
+        r"leave out --to, add --plates, and print both files",
+        r"make both files with `decalgen sheet --plates`, and print them",
+    ),
     (r"with `decalgen proof`", r"on Proof"),
     (r"`decalgen proof`", r"Proof"),
 )

@@ -8,6 +8,7 @@ import os
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
+from dataclasses import field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -58,12 +59,14 @@ class MadeFiles:
 @dataclass(frozen=True)
 class ProofOnDisk:
     """A proof and what came of it. ``word``: the verdict on what was read off it, None where nothing was; ``lines``:
-    what is said of that; ``proof``, ``sheet``: the files that still lie there as they were written."""
+    what is said of that; ``proof``, ``sheet``: the files that still lie there as they were written; ``sent``: by the
+    number of its sheet of film, where a printer got it last."""
 
     word: VerdictWord | None = None
     lines: tuple[str, ...] = ()
     proof: tuple[MadeFiles, ...] = ()
     sheet: tuple[MadeFiles, ...] = ()
+    sent: Mapping[int, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -182,19 +185,35 @@ def _looked(job: Path, saved: Saved) -> ProofOnDisk:
     if not words:
         return ProofOnDisk(proof=proof)
     word, lines = min(words, key=lambda one: WORST_FIRST.index(one[0]))
-    return ProofOnDisk(word, lines, proof, _sheet_of(job, needed.fingerprint))
+    records = _records_of(job, needed.fingerprint)
+    return ProofOnDisk(word, lines, proof, _sheet_of(job, records), _sent_of(records))
 
 
-def _sheet_of(job: Path, printed: Fingerprint) -> tuple[MadeFiles, ...]:
-    """The files of the newest print of just this that lies beside a job."""
+def _records_of(job: Path, printed: Fingerprint) -> list[tuple[Path, Record]]:
+    """The records of prints of just this that lie beside a job, the newest first."""
     name = re.compile(re.escape(job.stem) + r"-[0-9a-f]{8}\.record\.json")
     paths = [job.with_name(one) for one in _names(job.parent) if name.fullmatch(one)]
+    found = []
     for path in sorted(paths, key=lambda one: signature(one) or (0, 0, 0), reverse=True)[:MOST_RECORDS]:
         with suppress(InputError):
             record = read_record(record_text(path), str(path))
-            if dict(record.printed) == plain(printed) and (found := _groups(record, job.parent)):
-                return (*found, MadeFiles("record, to print it again", (path.name,)))
+            if dict(record.printed) == plain(printed):
+                found.append((path, record))
+    return found
+
+
+def _sheet_of(job: Path, records: Sequence[tuple[Path, Record]]) -> tuple[MadeFiles, ...]:
+    """The files of the newest of some prints that still lie there."""
+    for path, record in records:
+        if found := _groups(record, job.parent):
+            return (*found, MadeFiles("record, to print it again", (path.name,)))
     return ()
+
+
+def _sent_of(records: Sequence[tuple[Path, Record]]) -> dict[int, str]:
+    """By the number of its sheet, where a printer got it last, unless nothing can have come out."""
+    sent = [one for _, record in reversed(records) for one in record.sent if one.perhaps_printed]
+    return {one.sheet: one.words for one in sorted(sent, key=lambda one: one.sheet)}
 
 
 def _groups(record: Record, folder: Path) -> list[MadeFiles]:

@@ -22,6 +22,7 @@ from decalgen.bench.left_texts import left_text
 from decalgen.bench.merge import ChosenSide
 from decalgen.bench.pictures import Drawings
 from decalgen.bench.print_files import positions_path
+from decalgen.bench.printer_search import PrintDesk
 from decalgen.bench.proof_now import ProofOnDisk, ProofShelf
 from decalgen.bench.readings import reading_edit, reading_judge
 from decalgen.bench.sheet_choice import SheetChoice, changed, checked, read_choice, write_choice
@@ -64,7 +65,6 @@ class Workplace:
         """The sign of this run of the server: its versions are of no other."""
         self.listeners: set[asyncio.Queue[dict[str, Any]]] = set()
         self.told = 0
-        """How often something was told."""
         self.busy = ""
         """What is being made just now, in words."""
         self.results: dict[str, dict[str, Any]] = {}
@@ -77,7 +77,7 @@ class Workplace:
         self.left = left_text(desk.path)
         """What could not be written when decalgen ended last, until it is taken over or left."""
         self.proof = ProofShelf(desk.path)
-        """The proof beside the job."""
+        self.printing = PrintDesk()
         self._laying = False
         self._asked_of: tuple[object, ...] = ()
 

@@ -17,12 +17,12 @@ from decalgen.core.files import make_folder, write_files
 from decalgen.core.locks import alone
 from decalgen.core.small_files import is_ordinary, signature
 from decalgen.core.values import dataclass
-from decalgen.sheet.record import Record, SentSheet, mark_of, read_record, write_record
+from decalgen.sheet.record import CANCELLED, Record, SentSheet, mark_of, read_record, write_record
 from decalgen.workshop.drawer import data_folder
 from decalgen.workshop.printers.by_hand import by_hand
 from decalgen.workshop.printers.places import Destination, DialogPlace, IppPlace, QueuePlace
 from decalgen.workshop.printers.queues import queue_file, queue_options
-from decalgen.workshop.printers.sending import NOT_PRINTED, Errand, Hears, Sent, send, unheard
+from decalgen.workshop.printers.sending import Errand, Hears, Sent, send, unheard
 from decalgen.workshop.printers.settings import PageSetup, only_turned
 
 Keep = Callable[[Sent], None]
@@ -44,10 +44,11 @@ class PrintTo:
     hears: Hears = unheard
 
 
-def print_proof(made: Made, to: PrintTo) -> Result:
-    """Writes a proof, and prints it. Raises PrintingError where the printer would not print it as it is; the files are
-    written all the same."""
-    result = made.write()
+def print_proof(made: Made, to: PrintTo, there: bool = False) -> Result:
+    """Writes a proof, and prints it; ``there``: of its files only those that do not lie there yet are written. Raises
+    PrintingError where the printer would not print it as it is; the files are written all the same."""
+    missing = {path: data for path, data in made.files.items() if not (there and is_ordinary(path))}
+    result = replace(made, files=missing).write()
     lines: list[str] = []
     for page in made.prints:
         one, data = _laid(to, page, made.files[page.path], lines)
@@ -87,8 +88,7 @@ class SentBefore:
     sent: SentSheet
 
     def __str__(self) -> str:
-        number = f"job {self.sent.job}, " if self.sent.job else ""
-        return f"to '{self.sent.printer}', {number}{self.sent.outcome}"
+        return self.sent.words
 
 
 def sent_before(record: Path, totals: Mapping[int, str]) -> dict[int, SentBefore]:
@@ -99,7 +99,7 @@ def sent_before(record: Path, totals: Mapping[int, str]) -> dict[int, SentBefore
     for path in [*(one for one in _records(record) if one != record), record]:
         for one in _sent(path, totals.values(), own=path == record):
             for sheet, total in totals.items():
-                if total in (one.sha256, one.of) and one.outcome not in NOT_PRINTED:
+                if total in (one.sha256, one.of) and one.perhaps_printed:
                     found[sheet] = SentBefore(path, one)
     return {sheet: found[sheet] for sheet in sorted(found)}
 
@@ -243,7 +243,7 @@ def _queued(place: QueuePlace, one: PrintFile, errand: Errand, keep: Keep) -> li
     try:
         number = queue_file(place.queue, str(one.path.resolve()), errand.name, asked)
     except PrintingError:
-        keep(replace(sent, outcome="cancelled"))
+        keep(replace(sent, outcome=CANCELLED))
         raise
     keep(replace(sent, job=number))
     return [

@@ -20,6 +20,8 @@ from decalgen.sheet.positions import Position
 AGAIN = "print from the jobs with `decalgen sheet`, or take the record from a copy"
 FORM = Form("decalgen record", 2, 2, "a complete record", AGAIN)
 """The first form had a checksum instead of a seal, and did not say which of its files was what."""
+CANCELLED = "cancelled"
+"""What came of a sheet that was sent, where nothing was printed."""
 
 
 @dataclass(frozen=True)
@@ -75,6 +77,17 @@ class SentSheet:
     kept: tuple[tuple[str, str], ...]
     outcome: str
     of: str = ""
+
+    @property
+    def words(self) -> str:
+        """Where it went, and what came of it."""
+        number = f"job {self.job}, " if self.job else ""
+        return f"to '{self.printer}', {number}{self.outcome}"
+
+    @property
+    def perhaps_printed(self) -> bool:
+        """Whether anything can have come out."""
+        return self.outcome != CANCELLED
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,7 @@
 import { fill, make } from "./dom.js";
 import { files, leads } from "./files.js";
 import { once, single } from "./once.js";
+import { printing } from "./printing.js";
 import { telling } from "./told.js";
 
 export function show(root, screen, page) {
@@ -13,6 +14,7 @@ export function show(root, screen, page) {
     once(page, "print film", async () => tell(await page.ask("/do/print_film/make", { cut: cut.checked })));
   } },
     make("label", { class: "tick" }, cut, "a cutting file too"),
-    make("button", { class: "main", "data-key": "make", onclick: single(), disabled: Boolean(screen.busy) || screen.waits.length > 0 }, screen.busy ? `${screen.busy} ...` : "Make the sheet for film"));
-  fill(root, leads(screen, page), screen.printed ? null : form, wrong, screen.past ? make("p", { class: "warning" }, screen.past) : null, files(screen.made));
+    make("button", { class: "main", "data-key": "make", onclick: single(), disabled: Boolean(screen.busy) || screen.waits.length > 0 }, screen.busy && !screen.printing?.busy ? `${screen.busy} ...` : "Make the sheet for film"));
+  fill(root, leads(screen, page), screen.printed ? null : form, wrong, screen.past ? make("p", { class: "warning" }, screen.past) : null, files(screen.made),
+    printing(screen.printing, page, "/do/print_film", "the sheet on film"));
 }

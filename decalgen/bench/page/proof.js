@@ -5,6 +5,7 @@ import { draft, drop, note } from "./drafts.js";
 import { choice } from "./fields.js";
 import { files, leads } from "./files.js";
 import { once, single } from "./once.js";
+import { printing } from "./printing.js";
 import { refused, telling } from "./told.js";
 
 const JUDGED = "proof judged";
@@ -19,10 +20,10 @@ export function show(root, screen, page) {
   // What is printed is neither made nor measured again: a new nest comes first.
   const printed = screen.printed;
   const get = printed ? null : make("form", { class: "line", onsubmit: (event) => { event.preventDefault(); once(page, "proof", async () => tell(await page.ask("/do/proof/make"))); } },
-    make("button", { class: "main", "data-key": "make", onclick: single(), disabled: Boolean(screen.busy) }, screen.busy ? `${screen.busy} ...` : screen.there ? "Make the proof again" : "Make the proof"),
+    make("button", { class: "main", "data-key": "make", onclick: single(), disabled: Boolean(screen.busy) }, screen.busy && !screen.printing?.busy ? `${screen.busy} ...` : screen.there ? "Make the proof again" : "Make the proof"),
     make("p", { class: "quiet" }, `Film: ${screen.films}. `, make("button", { type: "button", class: "plain", "data-key": "to sheet", onclick: () => page.go({ screen: "sheet" }) }, "It is chosen on Sheet")));
   const since = screen.changed.length ? make("p", { class: "warning" }, `Changed since this proof: ${screen.changed.join("; ")}.`) : null;
-  fill(root, get, since, wrong, files(screen.made), screen.there && !screen.changed.length && !printed ? readings(screen, page) : null, verdict(screen.verdict));
+  fill(root, get, since, wrong, files(screen.made), printing(screen.printing, page, "/do/proof", "the proof"), screen.there && !screen.changed.length && !printed ? readings(screen, page) : null, verdict(screen.verdict));
 }
 
 function readings(screen, page) {

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from decalgen.bench.open_ends import leads, open_ends
 from decalgen.bench.print_files import sheet_path, written
 from decalgen.bench.printed import printed_standing, printed_words
+from decalgen.bench.printing import print_acts, printing_state
 from decalgen.bench.proof_now import offered
 from decalgen.bench.standing import StepStanding
 from decalgen.core.small_files import is_ordinary
@@ -41,6 +42,7 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     record = next((name for name in made.get("files", ()) if name.endswith(RECORD)), "")
     opening = printed_words(printed, record) if printed else _opening(waits, bool(made.get("files")))
     found = {"printed": printed is not None, "opening": opening, "waits": waits, "leads": leads(_ends(place))}
+    found["printing"] = None if waits or printed else printing_state(place, "film")
     return found | {"busy": place.busy, "made": made, "past": "" if made else _past(place)}
 
 
@@ -100,5 +102,5 @@ def _ends(place: Workplace) -> list[tuple[str, str]]:
     return found
 
 
-ACTS = {"make": make}
+ACTS = {"make": make, **print_acts("film")}
 """What can be done here."""

@@ -9,6 +9,7 @@ from decalgen.bench.open_ends import leads, open_ends, waits_for
 from decalgen.bench.page_words import on_page
 from decalgen.bench.print_files import positions_path, proof_path, written
 from decalgen.bench.printed import printed_words
+from decalgen.bench.printing import print_acts, printing_state
 from decalgen.bench.proof_now import offered
 from decalgen.bench.standing import StepStanding
 from decalgen.bench.typed_mm import typed_count
@@ -77,6 +78,7 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
         "films": ", ".join(place.choice.films) or "A5 of each kind",
         "changed": changed,
         "printed": there and place.printed is not None,
+        "printing": printing_state(place, "proof") if made and not waits and place.printed is None else None,
     }
 
 
@@ -151,5 +153,5 @@ def judge(place: Workplace, asked: Mapping[str, Any]) -> None:
     place.results["verdict"] = {"word": verdict.word, "lines": list(made.lines), "next": made.answer.next}
 
 
-ACTS = {"make": make, "judge": judge}
+ACTS = {"make": make, "judge": judge, **print_acts("proof")}
 """What can be done here."""

@@ -16,16 +16,21 @@ def by_hand(path: Path, page: PageSetup, film: bool) -> list[str]:
     """Opens a file, where there is a screen, and gives what to set in the dialog. ``film``: it is no proof on plain
     paper."""
     head = f"opened {path}: " if opened(path) else f"open {path}, and "
-    paper = page.paper or ("the one you calibrated with" if film else "plain paper")
-    rows = [
-        f"{head}print it with these settings:",
-        f"  paper: {page.width:g} × {page.height:g} mm, not turned; where there is no such size, set one up",
-        "  scale: 100 %, or actual size; nothing that fits, fills, shrinks or centres",
-        "  borderless: off, for it enlarges; one side of the sheet only",
-        f"  quality: best; paper type: {paper}",
-        f"  tray: {page.tray or 'the one you proved'}",
-    ]
+    settings = dialog_settings(f"{page.width:g} × {page.height:g} mm", film, page.tray, page.paper)
+    rows = [f"{head}print it with these settings:", *(f"  {row}" for row in settings)]
     return rows if film else [*rows, "then measure the bars, before any film is printed"]
+
+
+def dialog_settings(size: str, film: bool, tray: str = "", paper: str = "") -> list[str]:
+    """What is set in a print dialog for a page of that ``size``, in words, a line each."""
+    paper = paper or ("the one you calibrated with" if film else "plain paper")
+    return [
+        f"paper: {size}, not turned; where there is no such size, set one up",
+        "scale: 100 %, or actual size; nothing that fits, fills, shrinks or centres",
+        "borderless: off, for it enlarges; one side of the sheet only",
+        f"quality: best; paper type: {paper}",
+        f"tray: {tray or 'the one you proved'}",
+    ]
 
 
 def opened(path: Path) -> bool:

@@ -14,6 +14,7 @@ from dataclasses import replace
 
 from decalgen.core.errors import PrintingError
 from decalgen.core.values import dataclass
+from decalgen.sheet.record import CANCELLED
 from decalgen.workshop.printers.abilities import PDF, Abilities, check_able
 from decalgen.workshop.printers.client import (
     BUSY,
@@ -58,10 +59,8 @@ from decalgen.workshop.printers.settings import (
 
 DIALOG = "print the file through the computer's own dialog, at 100 %, and measure the bars"
 NOT_SENT = "nothing was printed"
-ENDED = {7: "cancelled", 8: "given up", 9: "printed"}
+ENDED = {7: CANCELLED, 8: "given up", 9: "printed"}
 """Of job-state, by its number: what has come to an end (RFC 8011, 5.3.7)."""
-NOT_PRINTED = ("cancelled",)
-"""Outcomes after which nothing came out."""
 ON_ITS_WAY = "sent"
 UNKNOWN = "perhaps printed"
 
