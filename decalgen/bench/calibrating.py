@@ -68,7 +68,8 @@ def request_of(folder: Path, asked: Mapping[str, Any]) -> CalibrationRequest:
     tool, tray = typed_text(asked, "tool") or CALIPER.name, typed_text(asked, "tray")
     feed = typed_text(asked, "feed")
     date = typed_text(asked, "date")
-    return CalibrationRequest(printer, film, tool, date, None, name, tray, feed if feed in FEEDS else FEEDS[0])
+    paper = typed_text(asked, "paper")
+    return CalibrationRequest(printer, film, tool, date, None, name, tray, feed if feed in FEEDS else FEEDS[0], paper)
 
 
 def asked_of(view: Mapping[str, str]) -> dict[str, str]:

@@ -41,6 +41,7 @@ _PLACES: Sequence[tuple[str, str]] = (
     (r"^--asked-x: ", r"Should be, across: "),
     (r"^--asked-y: ", r"Should be, up: "),
     (r": --sheet$", r", and say so at Sheet"),
+    (r"paper type, which --to asks for", r"paper type, which film is printed with"),
     # Of Sheet.
     (r" \(`--nest-again`\)", r' ("Nest again" on Sheet)'),
     (r"`?--nest-again`?", r'"Nest again" on Sheet'),
@@ -84,8 +85,8 @@ _PLACES: Sequence[tuple[str, str]] = (
     # Of the printers that a proof or a sheet is sent to.
     (r"`decalgen printers` lists those (?:that answer|found)", r'"Look for printers" finds those that answer'),
     (r"name one of its own with --(?:tray|paper-type)", r"choose one of its own from the list"),
-    (r"leave out --tray", r'choose "as the profile says, else as it is set" at Tray'),
-    (r"leave out --paper-type", r'choose "as the profile says, else as it is set" at Paper type'),
+    (r"leave out --tray", r"choose the first in the list at Tray"),
+    (r"leave out --paper-type", r"choose the first in the list at Paper type"),
     (
         r"to print it on another sheet of film: `decalgen sheet --again [^`]*`",
         r'tick "Print it once more, on another sheet of film"',

@@ -62,9 +62,9 @@ def printing_state(place: Workplace, purpose: Purpose) -> dict[str, Any]:
         "chosen": choice.printer,
         "can": _can(place, choice, row),
         "tray": choice.tray,
-        "trays": _words(row, "media-source-supported", choice.tray),
+        "trays": _words(place, row, "media-source-supported", choice.tray),
         "paper": choice.paper(purpose),
-        "papers": _words(row, "media-type-supported", choice.paper(purpose)),
+        "papers": _words(place, row, "media-type-supported", choice.paper(purpose)),
         "profile": place.choice.printer,
         "busy": place.busy if desk.busy else "",
         "turn": _turn(place),
@@ -136,12 +136,13 @@ def _sheets(place: Workplace) -> int:
     return len({(one.film, one.sheet) for one in saved.positions}) if saved else 0
 
 
-def _words(row: SurveyedPrinter | None, offer: str, chosen: str) -> list[tuple[str, str]]:
+def _words(place: Workplace, row: SurveyedPrinter | None, offer: str, chosen: str) -> list[tuple[str, str]]:
     """The printer's own words of one kind, to choose from; none where it has none."""
     words = [str(one) for one in row.able.all(offer)] if row is not None and row.able is not None else []
     if chosen and chosen not in words:
         words.append(chosen)
-    return [("", "as the profile says, else as it is set"), *((one, one) for one in words)] if words else []
+    first = "as the profile says" if place.choice.printer else "as it is set"
+    return [("", first), *((one, one) for one in words)] if words else []
 
 
 def _settings(place: Workplace, purpose: Purpose) -> list[str]:
@@ -186,7 +187,7 @@ def choosing(purpose: Purpose) -> Callable[[Workplace, Mapping[str, Any]], None]
         ):
             if what in asked:
                 word = typed_text(asked, what)
-                if word and word not in [one for one, _ in _words(row, offer, before)]:
+                if word and word not in [one for one, _ in _words(place, row, offer, before)]:
                     raise InputError(f"the printer has no such {what}", fix="choose one from the list")
                 choice = replace(choice, tray=word) if what == "tray" else choice.with_paper(purpose, word)
         _keep(place, choice)

@@ -68,7 +68,7 @@ def request_of(command: Callable[..., None]) -> Callable[..., None]:
 
         if (output is None) == (keep is None):
             raise click.UsageError("say where the result goes: --keep with a name, or -o with a file")
-        given = {name: rest.pop(name) for name in ("printer", "film", "tool", "date", "tray", "feed")}
+        given = {name: rest.pop(name) for name in ("printer", "film", "tool", "date", "tray", "feed", "paper")}
         command(*args, wanted=CalibrationRequest(output=output, keep=keep, **given), **rest)
 
     update_wrapper(gathered, command)
@@ -78,6 +78,9 @@ def request_of(command: Callable[..., None]) -> Callable[..., None]:
         ),
         click.option("--keep", metavar="NAME", help="Keep it as a profile under this printer name."),
         click.option("--tray", default="", help="With --keep: the tray the film is fed from, such as rear."),
+        click.option(
+            "--paper-type", "paper", default="", help="With --keep: the paper type that the printer was set to for it."
+        ),
         click.option("--feed", type=click.Choice(FEEDS), default=FEEDS[0], help="Which way round the film is fed."),
         click.option("--date", default="", help="The day of the calibration, as 2026-11-25."),
         PRINTER,
@@ -102,7 +105,9 @@ def read(readings: Path | None, wanted: CalibrationRequest) -> None:
     Example:
       decalgen calibrate read r.txt --printer printer.yaml --film "white A5" --keep "desk inkjet" --date 2026-11-25
     """
-    from decalgen.cli.terminal import tell
+    from dataclasses import replace
+
+    from decalgen.cli.terminal import at_hand, tell
     from decalgen.commands.calibrate_printer import read_readings, read_target
     from decalgen.commands.typed_readings import typed_readings
     from decalgen.core.errors import DecalgenError
@@ -114,6 +119,8 @@ def read(readings: Path | None, wanted: CalibrationRequest) -> None:
         return
     kept = typed_readings(wanted)
     typed = _ask(kept)
+    if wanted.keep is not None and not wanted.paper and at_hand():
+        wanted = replace(wanted, paper=_ask_paper(wanted))
     try:
         result = read_target(typed, wanted)
     except DecalgenError as error:
@@ -172,6 +179,20 @@ def bars(**typed: Any) -> None:
     from decalgen.commands.printer_drift import bars as run
 
     tell(run(Read(typed.pop("printer"), **typed)))
+
+
+def _ask_paper(wanted: CalibrationRequest) -> str:
+    """The paper type that the printer was set to; what the profile has already holds where nothing is typed."""
+    from decalgen.cli.terminal import ask, put
+    from decalgen.commands.calibrate_printer import kept_paper, paper_word
+    from decalgen.core.errors import DecalgenError
+
+    put("Which paper type was the printer set to, by its own word, such as transparency? An empty line: not known.")
+    while True:
+        try:
+            return paper_word(ask("paper type", kept_paper(wanted)))
+        except DecalgenError as error:
+            put(str(error), to_errors=True)
 
 
 def _ask(kept: TypedReadings) -> dict[str, list[float]]:

@@ -207,6 +207,11 @@ def ask(question: str, default: str = "") -> str:
     return str(click.prompt(visible(question) + offered, default=default, show_default=False))
 
 
+def at_hand() -> bool:
+    """Whether a person types the answers, and not a file or another program."""
+    return sys.stdin is not None and sys.stdin.isatty()
+
+
 def confirmed(question: str) -> bool:
     """Whether the answer is yes; an empty one is no."""
     wiped()

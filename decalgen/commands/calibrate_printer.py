@@ -77,7 +77,8 @@ def asked_spans(printer_file: str | None, film: str, tool: str) -> Target:
 @dataclass(frozen=True)
 class CalibrationRequest:
     """What a reading of the target is for: the printer (file or words) and film it was printed with, the instrument,
-    the day; and where the result goes: a file, or the profile of that name with its tray and way of feeding."""
+    the day; and where the result goes: a file, or the profile of that name with its tray and way of feeding; ``paper``:
+    the type of paper that the printer was set to, by its own word."""
 
     printer: str | None
     film: str
@@ -87,6 +88,7 @@ class CalibrationRequest:
     keep: str | None = None
     tray: str = ""
     feed: str = FEEDS[0]
+    paper: str = ""
 
 
 def check_request(wanted: CalibrationRequest) -> None:
@@ -210,7 +212,8 @@ def _kept(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequest, n
         raise CalibrationError(
             f"these readings of {dated.date} are already kept", fix="no action needed; or correct the date"
         )
-    history = History(before.setting if before else setting, in_order((*old.calibrations, dated)), old.bars)
+    held = replace(before.setting, paper_type=setting.paper_type or before.setting.paper_type) if before else setting
+    history = History(held, in_order((*old.calibrations, dated)), old.bars)
     files: dict[Path, bytes] = {}
     if printer.profile and before is None:
         # The ICC profile moves in beside the new file, which names it.
@@ -233,6 +236,8 @@ def _kept(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequest, n
     here = ordered.index(dated)
     if here:
         rows.append(f"since {ordered[here - 1].date}: {told(ordered[here - 1], dated)}")
+    if held.paper_type:
+        rows.append(f"paper type, which --to asks for: {held.paper_type}")
     rows.append(f'print with it: --printer "{name}" --film "{wanted.film}"')
     written = write_files(files)
     return Result(written, _findings(found, sheet, printer), tuple(rows), _calibrated(name, wanted, written))
@@ -256,7 +261,26 @@ def _for(sheet: Film, wanted: CalibrationRequest) -> Setting:
     tray = " ".join(wanted.tray.split())
     if len(tray) > 60 or "," in tray or any(ord(c) < 32 for c in tray):
         raise CalibrationError(f"'{tray[:60]}' cannot name a tray", fix="use up to 60 letters, digits and spaces")
-    return Setting(sheet.name, sheet.kind, sheet.width, sheet.height, sheet.adhesive, tray, wanted.feed)
+    paper = paper_word(wanted.paper)
+    return Setting(sheet.name, sheet.kind, sheet.width, sheet.height, sheet.adhesive, tray, wanted.feed, paper)
+
+
+def paper_word(typed: str) -> str:
+    """A printer's own word for a type of paper. Raises CalibrationError for what is none."""
+    paper = " ".join(typed.split())
+    if len(paper) > 60 or any(ord(c) < 32 for c in paper):
+        raise CalibrationError(
+            f"'{paper[:60]}' cannot name a paper type", fix="use the printer's own word, such as transparency"
+        )
+    return paper
+
+
+def kept_paper(wanted: CalibrationRequest) -> str:
+    """The type of paper that the profile a calibration goes into has already; '' where it has none."""
+    name = " ".join((wanted.keep or "").split())
+    _, sheet, _ = _setting(base_of(wanted.printer, name), wanted.film, wanted.tool)
+    path = file_for(name, _for(sheet, wanted))
+    return next((one.setting.paper_type for one in kept() if one.path == path), "")
 
 
 def typed_rows(path: Path, write: str) -> list[tuple[str, Place]]:

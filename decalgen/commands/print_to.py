@@ -146,14 +146,18 @@ def _read(path: Path) -> Record:
 
 def _laid(to: PrintTo, one: PrintFile, data: bytes, lines: list[str]) -> tuple[PrintFile, bytes]:
     """The page as the printer takes it, and the bytes of its file: turned, and told, where the printer knows its sheet
-    only the other way round."""
-    if not isinstance(to.place, IppPlace) or not only_turned(to.place.able, one.width, one.height):
+    only the other way round. A queue has its printer's sheets upright, as printers list them."""
+    if isinstance(to.place, IppPlace):
+        turns = only_turned(to.place.able, one.width, one.height)
+    else:
+        turns = isinstance(to.place, QueuePlace) and one.width > one.height
+    if not turns:
         return one, data
     other, data = turned(one)
     write_files({other.path: data})
     lines.append(
-        f"'{to.place.name}' knows this sheet only as {other.width:g} × {other.height:g} mm: the page was turned by a "
-        f"quarter, anticlockwise, in the file that it got, '{other.path}': nothing is scaled"
+        f"'{to.place.name}' takes this sheet as {other.width:g} × {other.height:g} mm: the page was turned by a "
+        f"quarter, anticlockwise, in the file that it got, '{other.path}'; nothing is scaled"
     )
     return other, data
 
@@ -241,13 +245,15 @@ def _queued(place: QueuePlace, one: PrintFile, errand: Errand, keep: Keep) -> li
     sent = Sent("", tuple((name, value) for name, _, value in (option.partition("=") for option in asked)))
     keep(sent)
     try:
-        number = queue_file(place.queue, str(one.path.resolve()), errand.name, asked)
+        queued = queue_file(place.queue, str(one.path.resolve()), errand.name, asked)
     except PrintingError:
         keep(replace(sent, outcome=CANCELLED))
         raise
-    keep(replace(sent, job=number))
+    keep(replace(sent, job=queued.number))
+    told = f"; the queue says: {queued.said}" if queued.said else ""
     return [
-        f"'{place.name}': given to the computer's queue as {number}, as this printer has no address of its own",
+        f"'{place.name}': given to the computer's queue as {queued.number}, as this printer has no address of its own"
+        f"{told}",
         "a queue may drop 'no scaling'; the page is as large as the sheet, so nothing should scale: measure the bars",
     ]
 

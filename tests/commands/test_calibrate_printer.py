@@ -159,6 +159,26 @@ def test_what_is_typed_outlives_a_closed_terminal_and_is_taken_up_again(folder: 
     assert not KEPT.exists()
 
 
+def test_the_paper_type_is_asked_for_and_kept(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("DECALGEN_DATA", str(folder / "data"))
+    monkeypatch.setattr("decalgen.cli.terminal.at_hand", lambda: True)
+    words = ("read", "--printer", "printer.yaml", "--film", "white A5", "--keep", "desk")
+    lines = [RIGHT[span] for span in SPANS]
+    # What is too long for a printer's word is asked for again.
+    said = run(*words, *DAY, answers="\n".join([*lines, "x" * 61, "transparency", ""]))
+    assert "cannot name a paper type" in said and "paper type, which --to asks for: transparency" in said
+    (profile,) = Path("data/printers").glob("*.yaml")
+    history = load_printer(profile).history
+    assert history is not None and history.setting is not None and history.setting.paper_type == "transparency"
+    # Another calibration keeps it where nothing is typed, and takes another word where one is.
+    said = run(*words, "--date", "2026-11-26", answers="\n".join([*lines, "", ""]))
+    assert "paper type [transparency]" in said and "asks for: transparency" in said
+    run(*words, "--date", "2026-11-27", "--paper-type", "photo", answers="\n".join([*lines, ""]))
+    kept = load_printer(profile).history
+    assert kept is not None and kept.setting is not None and kept.setting.paper_type == "photo"
+    assert len(kept.calibrations) == 3
+
+
 def test_what_is_typed_is_the_same_file_that_read_takes(folder: Path) -> None:
     typed(dict(list(RIGHT.items())[:6]))
     run("read", str(KEPT), *TYPED[1:], *DAY)

@@ -160,9 +160,7 @@ def test_two_runs_never_print_film_at_once(run: Run, printer: Pretended, tmp_pat
 def test_a_sheet_known_only_upright_gets_the_page_turned_at_its_own_size(run: Run, printer: Pretended) -> None:
     words = ("--film", "white 210 x 148 mm", "--to", printer.uri)
     out = good(run("sheet", "tug.yaml", "-o", "s.pdf", *words))
-    assert (
-        "knows this sheet only as 148 × 210 mm: the page was turned by a quarter" in out and "nothing is scaled" in out
-    )
+    assert "takes this sheet as 148 × 210 mm: the page was turned by a quarter" in out and "nothing is scaled" in out
     assert [sha256(one).hexdigest() for one in printer.documents] == [total("s-turned.pdf")]
     media = plain(printer.jobs[41]["media-col"])[0]
     assert media["media-size"] == ({"x-dimension": (14800,), "y-dimension": (21000,)},)
@@ -283,24 +281,29 @@ def test_the_paper_type_of_the_kept_profile_is_asked_for_on_film(run: Run, print
 def test_a_queue_gets_the_file_and_the_record_says_so(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     handed = []
 
-    def queue_file(queue: queues.PrintQueue, path: str, title: str, options: list[str]) -> str:
+    def queue_file(queue: queues.PrintQueue, path: str, title: str, options: list[str]) -> queues.QueuedFile:
         handed.append((queue.name, total(path), options[0]))
         if len(handed) == 1:
             raise PrintingError("the printer of the queue 'usb' does not print now", fix="switch it on")
-        return "usb-12"
+        return queues.QueuedFile("usb-12", "Toner is low.")
 
     monkeypatch.setattr(places, "queues", lambda: [queues.PrintQueue("usb", "usb://Maker/One")])
     monkeypatch.setattr(print_to, "queue_file", queue_file)
     words = ("sheet", "tug.yaml", "-o", "s.pdf", "--to", "USB")
     assert "does not print now" in run(*words).err
     out = good(run(*words))
-    assert "given to the computer's queue as usb-12" in out and "a queue may drop 'no scaling'" in out
+    assert "given to the computer's queue as usb-12" in out and "the queue says: Toner is low." in out
+    assert "a queue may drop 'no scaling'" in out
     assert handed == [("usb", total("s.pdf"), "media=custom_decalgen_148x210mm")] * 2
     kept = read_record(record().read_text(encoding="utf-8"), "record").sent
     assert [(one.job, one.outcome) for one in kept] == [("", "cancelled"), ("usb-12", "sent")]
     assert dict(kept[1].asked)["print-scaling"] == "none"
     assert run(*words).code == 8 and len(handed) == 2
     assert "only through the computer's queue" in good(run("printers"))
+    out = good(run("proof", "tug.yaml", "-o", "p.pdf", "--film", "white 210 x 148 mm", "--to", "usb"))
+    assert (
+        handed[2] == ("usb", total("p-turned.pdf"), "media=custom_decalgen_148x210mm") and "turned by a quarter" in out
+    )
 
 
 def test_a_spoilt_record_is_no_leave_to_print_twice(run: Run, printer: Pretended) -> None:

@@ -6,7 +6,7 @@ import { choice, doing, field, form } from "./fields.js";
 import { files } from "./files.js";
 import { refused, telling } from "./told.js";
 
-const DEFAULTS = { printer: "", name: "", film: "white A5", tool: "caliper", tray: "", feed: "short edge first" };
+const DEFAULTS = { printer: "", name: "", film: "white A5", tool: "caliper", tray: "", paper: "", feed: "short edge first" };
 
 /** The day here, as a calibration is dated. */
 function today() {
@@ -46,6 +46,7 @@ function which(screen, asked, pick) {
     one("tool", "Measured with", screen.choices.tool, "The instrument sets how far each reading is trusted."),
     one("feed", "Fed", screen.choices.feed, "Which edge of the sheet enters the printer first."),
     box("tray", "Tray, if it has several", { placeholder: "rear", title: "Trays feed differently, so each is measured by itself." }),
+    box("paper", "Paper type, if it is set", { placeholder: "transparency", title: "What the printer is set to take the film for, by its own word: film is printed with it." }),
     box("date", "Day it was printed", { type: "date", title: "Drift is told from the days between measurements." }));
 }
 

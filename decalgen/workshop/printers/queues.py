@@ -20,6 +20,10 @@ _DEVICE = re.compile(r"^device for (?P<name>\S+): (?P<device>\S.*)$")
 _REQUEST = re.compile(r"request id is (\S+-\d+)")
 AWAY = ("may not exist or is unavailable", "unreachable", "not responding", "disabled", "not accepting")
 """Of a queue whose printer does not answer."""
+REFUSED = ("cannot print with supplied options", "nsupported document", "nsupported format")
+"""What a queue says of a request that its printer did not take (CUPS 2.4, as it was seen to)."""
+LOOKS, PAUSE = 6, 1.0
+"""So often a request is looked at, and so long is waited between, s."""
 
 
 @dataclass(frozen=True)
@@ -30,6 +34,14 @@ class PrintQueue:
     device: str = ""
 
 
+@dataclass(frozen=True)
+class QueuedFile:
+    """A request by its number, and what the queue ``said`` of it; empty: nothing."""
+
+    number: str
+    said: str = ""
+
+
 def queues() -> list[PrintQueue]:
     """The queues of this computer; none where it has no spooler, or one that does not run."""
     named = _lines("lpstat", "-e")
@@ -38,10 +50,10 @@ def queues() -> list[PrintQueue]:
     return [PrintQueue(name, devices.get(name, "")) for name in names if name]
 
 
-def queue_file(queue: PrintQueue, path: str, title: str, options: Sequence[str]) -> str:
-    """Hands a file to a queue and gives the number of the request. Raises PrintingError, before anything is queued
+def queue_file(queue: PrintQueue, path: str, title: str, options: Sequence[str]) -> QueuedFile:
+    """Hands a file to a queue and gives the request. Raises PrintingError, before anything is queued
     where the queue does not print now; a request whose printer turns out to be away is cancelled, so that it is not
-    printed some other day."""
+    printed some other day, and one that the printer refuses is told."""
     _check_awake(queue)
     words = ["-d", queue.name, "-t", title, "-n", "1", *(word for one in options for word in ("-o", one)), "--", path]
     code, out, err = _run("lp", *words)
@@ -57,7 +69,40 @@ def queue_file(queue: PrintQueue, path: str, title: str, options: Sequence[str])
     except PrintingError as error:
         _run("cancel", found[1])
         raise PrintingError(f"{error.message}; request {found[1]} was cancelled", fix=error.fix) from None
-    return found[1]
+    return QueuedFile(found[1], _watched(queue, found[1]))
+
+
+def _watched(queue: PrintQueue, request: str) -> str:
+    """What the queue says of a request, once it is done with it or the time for looking is over. Raises PrintingError
+    where the printer refused it: the queue then drops it without a word."""
+    from time import sleep
+
+    for look in range(LOOKS):
+        if look:
+            sleep(PAUSE)
+        said = _status(_lines("lpstat", "-W", "completed", "-l", "-o", queue.name), request)
+        if said is None:
+            continue
+        if any(words in said for words in REFUSED):
+            raise PrintingError(
+                f"the queue '{queue.name}' dropped request {request}: {said.rstrip('.').lower()}; nothing was printed",
+                fix="print the file through the computer's own dialog, at 100 %, and measure the bars",
+            )
+        return said
+    return ""
+
+
+def _status(lines: Sequence[str], request: str) -> str | None:
+    """What a list of requests says of one; None where it is not in it."""
+    at = next((n for n, line in enumerate(lines) if line.split()[:1] == [request]), None)
+    if at is None:
+        return None
+    for line in lines[at + 1 :]:
+        if not line[:1].isspace():
+            break
+        if line.strip().startswith("Status:"):
+            return line.partition(":")[2].strip()
+    return ""
 
 
 def queue_options(queue: PrintQueue, page: PageSetup) -> list[str]:

@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 
 from decalgen.core.errors import PrintingError
-from decalgen.workshop.printers.queues import PrintQueue, queue_file, queue_options, queues
+from decalgen.workshop.printers import queues as queue_programs
+from decalgen.workshop.printers.queues import PrintQueue, QueuedFile, queue_file, queue_options, queues
 from decalgen.workshop.printers.settings import PageSetup
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="scripts of a shell stand in for the spooler")
@@ -20,6 +21,7 @@ case "$1" in
 -v) echo 'device for Film_Printer: ipp://127.0.0.1:8631/ipp/print'
   echo 'device for Usb_One: usb://Maker/One?serial=7' ;;
 -p) cat state ;;
+-W) cat done ;;
 esac
 """
 LP = """\
@@ -27,6 +29,17 @@ printf '%s\\n' "$@" > handed
 printf 'request id is Usb_One-12 (1 file(s))\\n'
 """
 LPOPTIONS = "printf 'InputSlot/Media Source: *Auto Rear Tray1\\nMediaType/Media Type: *Plain Film\\n'"
+DONE = """\
+Usb_One-120             root              9216   Sat Nov 28 02:28:46 2026
+\tStatus: Of another request.
+\tAlerts: processing-to-stop-point
+\tqueued for Usb_One
+Usb_One-12              root              9216   Sat Nov 28 02:28:47 2026
+\tStatus:
+\tAlerts: processing-to-stop-point
+\tqueued for Usb_One
+"""
+"""As CUPS 2.4.2 lists what it is done with."""
 IDLE = "printer Usb_One is idle.  enabled since Fri 27 Nov 2026\n"
 
 
@@ -40,6 +53,8 @@ def spooler(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("PATH", f"{tmp_path}{os.pathsep}{os.environ['PATH']}")
     monkeypatch.chdir(tmp_path)
     (tmp_path / "state").write_text(IDLE, encoding="utf-8")
+    (tmp_path / "done").write_text(DONE, encoding="utf-8")
+    monkeypatch.setattr(queue_programs, "PAUSE", 0.0)
     return tmp_path
 
 
@@ -68,7 +83,7 @@ def test_what_a_queue_is_handed(spooler: Path) -> None:
         "InputSlot=Rear",
         "MediaType=Film",
     ]
-    assert queue_file(USB, "/home/a b/p.pdf", "decalgen 'x'; rm", options[:1]) == "Usb_One-12"
+    assert queue_file(USB, "/home/a b/p.pdf", "decalgen 'x'; rm", options[:1]) == QueuedFile("Usb_One-12")
     handed = (spooler / "handed").read_text(encoding="utf-8").splitlines()
     assert handed == [
         "-d", "Usb_One", "-t", "decalgen 'x'; rm", "-n", "1", "-o", "media=custom_decalgen_148x210mm",
@@ -100,3 +115,22 @@ def test_a_queue_that_refuses_says_why(spooler: Path) -> None:
     (spooler / "lp").write_text("#!/bin/sh\necho 'lp: The printer or class does not exist.' >&2; exit 1\n")
     with pytest.raises(PrintingError, match="lp: The printer or class does not exist"):
         queue_file(USB, "p.pdf", "decalgen", [])
+
+
+def test_a_request_that_the_printer_refuses_is_told(spooler: Path) -> None:
+    # The queue cancels it without a word, and `lp` had said yes.
+    refused = DONE.replace("Status:\n", "Status: Printer cannot print with supplied options.\n")
+    (spooler / "done").write_text(refused, encoding="utf-8")
+    with pytest.raises(PrintingError) as told:
+        queue_file(USB, "p.pdf", "decalgen", [])
+    assert (
+        "dropped request Usb_One-12: printer cannot print with supplied options; nothing was printed"
+        in told.value.message
+    )
+    (spooler / "done").write_text(DONE.replace("Status:\n", "Status: Ink is low.\n"), encoding="utf-8")
+    assert queue_file(USB, "p.pdf", "decalgen", []) == QueuedFile("Usb_One-12", "Ink is low.")
+
+
+def test_a_request_that_waits_is_left_to_the_queue(spooler: Path) -> None:
+    (spooler / "done").write_text("", encoding="utf-8")
+    assert queue_file(USB, "p.pdf", "decalgen", []) == QueuedFile("Usb_One-12")
