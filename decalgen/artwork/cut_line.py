@@ -9,6 +9,7 @@ import shapely
 from shapely.geometry import MultiPolygon, Polygon
 
 from decalgen.artwork.bleed import ON_EDGE
+from decalgen.artwork.on_panel import corner_on
 from decalgen.core.errors import FitError
 from decalgen.core.geometry import Outline, Segment, arc_steps, fault_of_ring, polygons, rounded, translation
 from decalgen.job.model import Decal, Job
@@ -32,7 +33,7 @@ def base_outline(decal: Decal, job: Job, box: Box, drawn: MultiPolygon, bleed: f
         return _along(decal, drawn, bleed)
     if cut.kind == "panel":
         panel = job.panel(decal.panel)
-        x, y = decal.at.corner(box, Box(panel.width.value, panel.height.value))
+        x, y = corner_on(panel, decal.at, box)
         return panel.outline.moved(translation(-x, -y))
     if cut.kind == "outline":
         outline = rounded_polygon(cut.points, cut.radii or (cut.corner_radius,) * len(cut.points))

@@ -32,7 +32,12 @@ def other_hand(panel: Panel) -> Panel:
 def corner(job: Job, decal: Decal, box: Box, mirrored: bool) -> tuple[Panel, float, float]:
     """The panel, and where the artwork's lower left corner lies on it."""
     panel, at = on_panel(job, decal, "right") if mirrored else (job.panel(decal.panel), decal.at)
-    return (panel, *at.corner(box, Box(panel.width.value, panel.height.value)))
+    return (panel, *corner_on(panel, at, box))
+
+
+def corner_on(panel: Panel, at: At, box: Box) -> tuple[float, float]:
+    """Where the lower left corner of a box that is placed by ``at`` lies on a panel, mm."""
+    return at.corner(box, Box(panel.width.value, panel.height.value))
 
 
 def along_edges(job: Job, decal: Decal, box: Box) -> tuple[Element, ...]:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from decalgen.artwork.build import hands
-from decalgen.artwork.on_panel import on_panel
+from decalgen.artwork.on_panel import corner_on, on_panel
 from decalgen.bench.desk import Edit, StaleError, value_at
 from decalgen.bench.included_edits import change_included
 from decalgen.bench.letterings import OwnLettering, in_every_face, own_letterings
@@ -142,7 +142,7 @@ def _corner(place: Workplace, of: Job | None, name: str, hand: str) -> tuple[flo
     job, decal = _decal(of, name)
     art = place.drawings.parts(job, decal, _hand(decal, hand))[0]
     panel, at = on_panel(job, decal, art.hand)
-    return at.corner(Box(art.width, art.height), Box(panel.width.value, panel.height.value))
+    return corner_on(panel, at, Box(art.width, art.height))
 
 
 def _decal(job: Job | None, name: str) -> tuple[Job, Decal]:

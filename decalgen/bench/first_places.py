@@ -13,7 +13,7 @@ from shapely.geometry import MultiPolygon, Polygon
 from shapely.ops import unary_union
 
 from decalgen.artwork.build import hands
-from decalgen.artwork.on_panel import on_panel
+from decalgen.artwork.on_panel import corner_on, on_panel
 from decalgen.bench.desk import Desk
 from decalgen.bench.pictures import Drawings
 from decalgen.commands.first_decals import (
@@ -119,6 +119,6 @@ def _outline(drawings: Drawings, job: Job, decal: Decal, hand: Hand | None) -> P
     panel, at = on_panel(job, decal, own)
     parts = drawings.parts(job, decal, own)
     size = Box(parts[0].width, parts[0].height)
-    x, y = at.corner(size, Box(panel.width.value, panel.height.value))
+    x, y = corner_on(panel, at, size)
     found: Polygon | MultiPolygon = translate(unary_union([art.cut_polygon for art in parts]), x, y)
     return found

@@ -12,7 +12,7 @@ from shapely.geometry import MultiPolygon, Polygon
 
 from decalgen.artwork.backing import backings
 from decalgen.artwork.build import Artwork, build_all
-from decalgen.artwork.on_panel import on_panel
+from decalgen.artwork.on_panel import corner_on, on_panel
 from decalgen.bench.shown_pixels import SHOWN
 from decalgen.core.errors import DecalgenError
 from decalgen.job.model import Decal, Hand, Job
@@ -147,7 +147,7 @@ def decal_data(drawings: Drawings, job: Job, decal: Decal, hand: Hand | None, co
     except DecalgenError as error:
         return found | {"wrong": error.message, "fix": error.fix}
     wide, high = (size / UNIT for size in picture["size"])
-    x, y = at.corner(Box(wide, high), Box(panel.width.value, panel.height.value))
+    x, y = corner_on(panel, at, Box(wide, high))
     return found | picture | {"at": [round(x * UNIT), round(y * UNIT)]}
 
 

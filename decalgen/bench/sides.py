@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from decalgen.artwork.build import hands
-from decalgen.artwork.on_panel import on_panel, other_hand
+from decalgen.artwork.on_panel import corner_on, on_panel, other_hand
 from decalgen.bench.pictures import COARSE_MM, UNIT, Drawings, decal_data, panel_data
 from decalgen.bench.remedies import Remedy, remedies
 from decalgen.bench.snapping import Movable, Snap, snaps
@@ -130,6 +130,6 @@ def _movable(job: Job, drawings: Drawings, seen: Panel, decal: Decal, hand: Hand
         return None
     _, at = on_panel(job, decal, hand)
     wide, high = parts[0].width, parts[0].height
-    x, y = at.corner(Box(wide, high), Box(seen.width.value, seen.height.value))
+    x, y = corner_on(seen, at, Box(wide, high))
     x0, y0, x1, y1 = parts[0].uncut.bounds
     return Movable(decal.name, at, (x, y, x + wide, y + high), (x0 + x, y0 + y, x1 + x, y1 + y))

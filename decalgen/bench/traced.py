@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
 
-from decalgen.artwork.on_panel import on_panel, seen_view
+from decalgen.artwork.on_panel import corner_on, on_panel, seen_view
 from decalgen.bench.blanks import Blank
 from decalgen.bench.come_to import is_plain
 from decalgen.bench.own_shapes import own_shapes
@@ -85,7 +85,7 @@ def _frame(job: Job, decal: Decal, element: Element, hand: Hand | None) -> SeenF
         zero_x, zero_y = getattr(element.shape, "zero", (0.0, 0.0))
     except DecalgenError:
         return None
-    left, low = at.corner(box, Box(panel.width.value, panel.height.value))
+    left, low = corner_on(panel, at, box)
     x, y = element.at.corner(extent, box)
     if not mirrored:
         return SeenFrom(1, left + x + zero_x, low + y + zero_y)
@@ -146,7 +146,7 @@ def _snaps(job: Job, decal: Decal, hand: Hand | None, spots: list[Point]) -> lis
     panel, at = on_panel(job, decal, hand)
     box = Box(decal.width.value, decal.height.value)
     whole = Box(panel.width.value, panel.height.value)
-    corner = at.corner(box, whole)
+    corner = corner_on(panel, at, box)
     found: list[list[list[Any]]] = []
     for way, (near, far) in enumerate((("left", "right"), ("bottom", "top"))):
         places: list[tuple[float, str, str]] = []

@@ -73,6 +73,11 @@ def application_order(decals: Sequence[Decal]) -> tuple[Decal, ...]:
     return tuple(found)
 
 
+def application_turns(decals: Sequence[Decal]) -> dict[str, int]:
+    """By its name when each decal is applied, from 0."""
+    return {decal.name: turn for turn, decal in enumerate(application_order(decals))}
+
+
 def _ring(over: Dict[str, Sequence[str]]) -> list[str]:
     """A way from a decal back to itself, it at both ends; none: []."""
     for start in over:

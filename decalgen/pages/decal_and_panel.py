@@ -10,6 +10,7 @@ from shapely.geometry import Polygon, box
 from decalgen.artwork.backing import backings
 from decalgen.artwork.build import Artwork
 from decalgen.artwork.cutting_lines import cased_slits, cutting_lines
+from decalgen.artwork.on_panel import corner_on
 from decalgen.artwork.painted import painted
 from decalgen.core import style
 from decalgen.core.document import Contour, Document, Fill, Item, Layer, Painted, Symbol, Use
@@ -25,7 +26,7 @@ from decalgen.core.geometry import (
     translation,
 )
 from decalgen.job.model import Job
-from decalgen.job.over import application_order
+from decalgen.job.over import application_turns
 from decalgen.lettering.paper import wrap
 from decalgen.pages.clearance_marks import (
     CASING,
@@ -63,10 +64,8 @@ LEFT = 9.0
 
 def position_on_panel(artwork: Artwork, panel: Panel) -> Matrix:
     """From the artwork's coordinates to the panel's; a right hand that was not measured itself is mirrored."""
-    box = Box(panel.width.value, panel.height.value)
     at = artwork.decal.at.mirrored() if is_mirrored(artwork, panel) else artwork.decal.at
-    x, y = at.corner(Box(artwork.width, artwork.height), box)
-    return translation(x, y)
+    return translation(*corner_on(panel, at, Box(artwork.width, artwork.height)))
 
 
 def is_mirrored(artwork: Artwork, panel: Panel) -> bool:
@@ -122,7 +121,7 @@ def decal_picture(artwork: Artwork, job: Job, date: str | None) -> Document:
 
 def panel_picture(artworks: Sequence[Artwork], job: Job, panel: Panel, date: str | None) -> Document:
     """A panel over the body colour with all the decals of one hand on it, laid as they are applied."""
-    turn = {decal.name: n for n, decal in enumerate(application_order(job.decals))}
+    turn = application_turns(job.decals)
     artworks = sorted(artworks, key=lambda art: turn[art.decal.name])
     mirrored = any(is_mirrored(art, panel) for art in artworks)
     seen = mirrored_panel(panel) if mirrored else panel

@@ -11,7 +11,7 @@ from shapely.geometry import LineString, Point, Polygon, box
 
 from decalgen.artwork.build import Artwork
 from decalgen.artwork.cutting_lines import cutting_lines
-from decalgen.artwork.on_panel import on_panel
+from decalgen.artwork.on_panel import corner_on, on_panel
 from decalgen.artwork.painted import painted
 from decalgen.core import style
 from decalgen.core.document import Contour, Document, Fill, Item, Layer, Line
@@ -125,7 +125,7 @@ def _surroundings(
 ) -> tuple[list[Item], list[Item]]:
     """As much of the panel as lies in the picture: its ground, under the decal, and its edge and obstacles, over it."""
     panel, at = on_panel(job, decal, art.hand)
-    x, y = at.corner(Box(art.width, art.height), Box(panel.width.value, panel.height.value))
+    x, y = corner_on(panel, at, Box(art.width, art.height))
     on = multiply(place, translation(-x, -y))
     outline = transform(panel.outline.polygon, on)
     under: list[Item] = [Fill(region(window), style.PAPER), Fill(region(outline.intersection(window)), "#e9e6df")]

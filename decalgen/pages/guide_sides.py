@@ -22,7 +22,7 @@ from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import SLIVER, Side, polygons, transform
 from decalgen.core.values import dataclass
 from decalgen.job.model import Hand, Job
-from decalgen.job.over import application_order
+from decalgen.job.over import application_turns
 from decalgen.pages.decal_and_panel import position_on_panel
 from decalgen.panels.base import Panel, PanelError
 from decalgen.panels.dome import DomeSurface
@@ -151,7 +151,7 @@ def guide_sides(job: Job, pieces: Sequence[Piece]) -> tuple[GuideSide, ...]:
     Raises DecalgenError for a decal that lies nowhere on its panel."""
     numbers = {_key(one.artwork): one.label for one in pieces if one.artwork.job == job.name}
     arts = {_key(one.artwork): one.artwork for one in pieces if one.artwork.job == job.name and not one.artwork.backing}
-    order = {decal.name: n for n, decal in enumerate(application_order(job.decals))}
+    order = application_turns(job.decals)
     found = []
     for panel in job.panels:
         mine = [art for art in arts.values() if art.decal.panel == panel.name]

@@ -13,7 +13,7 @@ from decalgen.artwork.build import Artwork
 from decalgen.core import style
 from decalgen.core.values import dataclass
 from decalgen.job.model import Hand, Job
-from decalgen.job.over import application_order
+from decalgen.job.over import application_turns
 from decalgen.lettering.paper import paper_width, wrap
 from decalgen.pages.composer import Sheaf
 from decalgen.pages.key_panels import PanelDrawing, draw_panel, put_panel
@@ -114,7 +114,7 @@ def _drawing(
 ) -> PanelDrawing:
     """One hand with its decals, laid as they are applied; white film underneath only by its number."""
     decals = list(dict.fromkeys(one.artwork.decal for one in pieces))
-    turn = {decal.name: n for n, decal in enumerate(application_order(decals))}
+    turn = application_turns(decals)
     shown = [one for one in pieces if one.artwork.hand in (hand, None)]
     shown.sort(key=lambda one: (not one.artwork.backing, turn[one.artwork.decal.name]))
     labels = {n: label_of(one) for n, one in enumerate(shown)}

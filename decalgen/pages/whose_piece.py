@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from decalgen.core.values import dataclass
 from decalgen.job.model import Job
-from decalgen.job.over import application_order
+from decalgen.job.over import application_turns
 from decalgen.sheet.arrange import Arrangement, Sheet
 from decalgen.sheet.pieces import Piece
 
@@ -78,7 +78,7 @@ def _numbers(sheet: Sheet, job: Job) -> list[str]:
 
 def _firsts(pieces: Sequence[Piece], job: Job) -> Iterator[Piece]:
     """One piece of each number, as they are laid: what lies under others first."""
-    turn = {decal.name: n for n, decal in enumerate(application_order(job.decals))}
+    turn = application_turns(job.decals)
     by_number = {piece.number: piece for piece in pieces}
     order = sorted(
         by_number.values(), key=lambda one: (turn[one.artwork.decal.name], not one.artwork.backing, one.number)

@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from decalgen.core import style
-from decalgen.core.cautions import LAW, cautions_for
+from decalgen.core.cautions import cautions_for
 from decalgen.core.document import Document
 from decalgen.core.lengths.units import POINT_MM
 from decalgen.job.model import Job
 from decalgen.lettering.paper import paper_width, wrap
+from decalgen.pages.cautions_band import CautionsBand
 from decalgen.pages.composer import Sheaf, band_height
 from decalgen.pages.concerns import film_concerns, job_concerns
 from decalgen.pages.flow import Flow
@@ -201,15 +202,7 @@ def _care(flow: Flow, sheet: Sheet, jobs: Sequence[Job]) -> None:
     """The cautions that fit this film and what is on it, on one page."""
     arts = list({id(one.piece.artwork): one.piece.artwork for one in sheet.placed}.values())
     fitting = film_concerns([sheet.film]) | job_concerns(arts, jobs, sheet.printer)
-    rows = [wrap(f"{head}. {text}", style.TYPE_REST, flow.inner) for head, text in cautions_for(fitting, bench=True)]
-    law = wrap(LAW, style.TYPE_REST, flow.inner, True)
-    _band(flow, "Cautions", "", LINE * (sum(map(len, rows)) + len(law)) + 0.6 * len(rows))
-    for row in rows:
-        for text in row:
-            flow.sheaf.text(flow.edge, flow.y - LINE * 0.75, text, style.TYPE_REST)
-            flow.y -= LINE
-        flow.y -= 0.6
-    flow.paragraph(LAW, bold=True)
+    CautionsBand(cautions_for(fitting, bench=True)).write(flow)
 
 
 def _notes(flow: Flow) -> None:

@@ -9,7 +9,7 @@ from shapely.affinity import translate
 from shapely.geometry import Polygon
 
 from decalgen.artwork.build import Artwork
-from decalgen.artwork.on_panel import on_panel
+from decalgen.artwork.on_panel import corner_on, on_panel
 from decalgen.core.errors import Finding
 from decalgen.core.geometry import SLIVER, TOLERANCE, polygons, union
 from decalgen.job.model import Job, Printer
@@ -132,7 +132,7 @@ def _film(art: Artwork, job: Job) -> Polygon:
 
 def _at(art: Artwork, job: Job) -> tuple[float, float]:
     panel, at = on_panel(job, art.decal, art.hand)
-    return at.corner(Box(art.width, art.height), Box(panel.width.value, panel.height.value))
+    return corner_on(panel, at, Box(art.width, art.height))
 
 
 def _at_one_place(one: Artwork, other: Artwork, job: Job) -> bool:

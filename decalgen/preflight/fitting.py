@@ -14,7 +14,7 @@ from shapely.affinity import translate
 
 from decalgen.artwork.build import Artwork
 from decalgen.artwork.findings import shortened
-from decalgen.artwork.on_panel import on_panel
+from decalgen.artwork.on_panel import corner_on, on_panel
 from decalgen.core.errors import Area, Finding
 from decalgen.core.geometry import SLIVER, polygons, union
 from decalgen.core.lengths import Quantity
@@ -113,7 +113,7 @@ def fitting(parts: Sequence[Artwork], decal: Decal, job: Job) -> Fitting:
     would reach halfway round a dome."""
     art = parts[0]
     panel, at = on_panel(job, decal, art.hand)
-    x, y = at.corner(Box(art.width, art.height), Box(panel.width.value, panel.height.value))
+    x, y = corner_on(panel, at, Box(art.width, art.height))
     cut = translate(art.uncut, x, y)
     across = tuple(
         item.name

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from decalgen.artwork.on_panel import corner_on
 from decalgen.bench.come_to import at_words, in_short
 from decalgen.bench.desk import value_at
 from decalgen.bench.drawing_inks import match_ink
@@ -96,7 +97,7 @@ def _copy_decal(place: Workplace, asked: Wanting) -> Look:
     name = free(decal.name, {one.name for one in job.decals})
     panel = job.panel(decal.panel)
     size = Box(decal.width.value, decal.height.value)
-    x, y = decal.at.corner(size, Box(panel.width.value, panel.height.value))
+    x, y = corner_on(panel, decal.at, size)
     right = x + decal.width.value / 2 <= panel.width.value / 2
     up = y + decal.height.value / 2 <= panel.height.value / 2
     at = At(decal.at.anchor, decal.at.dx + (BESIDE if right else -BESIDE), decal.at.dy + (BESIDE if up else -BESIDE))
