@@ -8,7 +8,7 @@ import pdfplumber
 import pytest
 from click.testing import CliRunner
 
-from decalgen.cli.calibrate import calibrate
+from decalgen.cli.main import cli
 from decalgen.commands.calibrate_printer import read_readings
 from decalgen.core.errors import DecalgenError, FilmError, InputError, OutputError
 from decalgen.job.films import load_printer
@@ -16,10 +16,11 @@ from decalgen.printer.target import SPANS, CalibrationError
 
 PRINTER = "printer: desk inkjet\nprocess: inkjet\nmargins: [5 mm, 5 mm, 10 mm, 5 mm]\ndpi: 1200\nwhite: yes\n"
 DAY = ("--date", "2026-11-25")
+CALIBRATE = cli.commands["calibrate"]
 
 
 def run(*words: str, answers: str = "") -> str:
-    result = CliRunner().invoke(calibrate, list(words), input=answers, catch_exceptions=False, standalone_mode=False)
+    result = CliRunner().invoke(CALIBRATE, list(words), input=answers, catch_exceptions=False, standalone_mode=False)
     return result.output
 
 
@@ -142,7 +143,7 @@ def typed(answers: dict[str, str], *words: str) -> str:
         if span not in answers:
             break
         lines.append(answers[span])
-    result = CliRunner().invoke(calibrate, [*TYPED, *(words or DAY)], input="".join(f"{n}\n" for n in lines))
+    result = CliRunner().invoke(CALIBRATE, [*TYPED, *(words or DAY)], input="".join(f"{n}\n" for n in lines))
     return result.output + (str(result.exception) if result.exception else "")
 
 
