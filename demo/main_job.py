@@ -34,12 +34,12 @@ def load(*jobs: Path, stage: Callable[[str], None] | None = None) -> api.Run:
 
 
 def main() -> int:
-    """Makes every file, tells what came of it, and names the files last. Gives the exit code. ``--picture`` makes the
-    README's pictures anew."""
+    """Makes every file, tells what came of it, and names the files last. Gives the exit code. ``--guide`` also writes
+    where each decal goes; ``--picture`` makes the README's pictures anew."""
     try:
         with ProgressBar("reading the jobs") as bar:
             run = load(stage=bar.stage)
-            result = make(run, OUT)
+            result = make(run, OUT, guide="--guide" in sys.argv[1:])
             if "--picture" in sys.argv[1:]:
                 overview = api.render(api.overview(run, OUT / POSITIONS), ".png", 72)[0]
                 api.Made({HERE / "picture.png": overview, **first_job()}).write()
@@ -72,8 +72,9 @@ def first_job() -> dict[Path, bytes]:
     }
 
 
-def make(run: api.Run, folder: Path) -> api.Result:
-    """Makes the demo's files in a folder, and the story of them. Raises DecalgenError."""
+def make(run: api.Run, folder: Path, guide: bool = False) -> api.Result:
+    """Makes the demo's files in a folder, and the story of them; ``guide``: the placement guide too, which takes a
+    fifth more time. Raises DecalgenError."""
     proof = api.proof(run, folder / "four-jobs-proof.pdf").write()
     found = api.check(run)
     report = folder / "check.txt"
@@ -90,17 +91,23 @@ def make(run: api.Run, folder: Path) -> api.Result:
         *sheets.answer.groups,
         *proof.answer.groups,
         *verdict.answer.groups,
+        *(_guide(run, folder) if guide else ()),
         api.FileGroup("the whole check, with every warning and clearance", (report,)),
     )
     film = [line for line in sheets.lines if line.startswith(("sheet ", "expected"))]
     lines = (found.answer.done, *story, "film, printed as on the proof:", *(f"  {line}" for line in film))
     answer = api.Answer(
         f"made the decals of {len(run.jobs)} models",
-        f"open {picture}; for a model of your own: decalgen new my-model.yaml",
+        f"open {picture}; {'' if guide else 'add --guide to see where each decal goes; '}"
+        "for a model of your own: decalgen new my-model.yaml",
         groups,
         also=tuple(finding.severity for finding in found.findings),
     )
     return api.Result(tuple(path for group in groups for path in group.paths), (), lines, answer)
+
+
+def _guide(run: api.Run, folder: Path) -> tuple[api.FileGroup, ...]:
+    return api.guide(run, [folder / "four-jobs-guide.pdf"]).write().answer.groups
 
 
 def prove(run: api.Run, proof: Path, wanted: api.SheetFiles) -> tuple[api.Result, tuple[str, ...]]:

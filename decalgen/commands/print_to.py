@@ -14,8 +14,8 @@ from decalgen.commands.print_pages import turned
 from decalgen.core.command_line import quoted, typed
 from decalgen.core.errors import InputError, OutputError, PrintingError
 from decalgen.core.files import make_folder, write_files
-from decalgen.core.locks import alone
 from decalgen.core.small_files import is_ordinary, signature
+from decalgen.core.unfinished import alone
 from decalgen.core.values import dataclass
 from decalgen.sheet.record import CANCELLED, Record, SentSheet, mark_of, read_record, write_record
 from decalgen.workshop.drawer import data_folder

@@ -183,7 +183,9 @@ def _whose(flow: Flow, models: Sequence[ModelLine]) -> None:
     heights = [4.6 + 4.2 * len(lines) + 1.0 for lines in texts]
     _band(flow, "Which piece is whose", "in the order of application; + are spares", heights[0])
     for model, rows, high in zip(models, texts, heights, strict=True):
-        flow.room(high)
+        if flow.left < high:
+            flow.new_page()
+            _band(flow, "Which piece is whose, continued", "", high)
         sheaf, y = flow.sheaf, flow.y - 3.4
         sheaf.tick_box(flow.edge, y - 0.4)
         sheaf.text(flow.edge + 6.0, y, model.letter, style.TYPE_FIND, bold=True)

@@ -142,7 +142,7 @@ def test_two_runs_never_print_film_at_once(run: Run, printer: Pretended, tmp_pat
     lock = data_folder() / "printing.lock"
     lock.parent.mkdir(parents=True, exist_ok=True)
     program = (
-        "import sys\nfrom pathlib import Path\nfrom decalgen.core.locks import alone\n"
+        "import sys\nfrom pathlib import Path\nfrom decalgen.core.unfinished import alone\n"
         "with alone(Path(sys.argv[1])) as mine:\n    print(mine, flush=True)\n    sys.stdin.read()\n"
     )
     with subprocess.Popen(
