@@ -20,7 +20,7 @@ from decalgen.core.values import dataclass
 from decalgen.sheet.record import CANCELLED, Record, SentSheet, mark_of, read_record, write_record
 from decalgen.workshop.drawer import data_folder
 from decalgen.workshop.printers.by_hand import by_hand
-from decalgen.workshop.printers.places import Destination, DialogPlace, IppPlace, QueuePlace
+from decalgen.workshop.printers.places import BY_HAND, Destination, DialogPlace, IppPlace, QueuePlace
 from decalgen.workshop.printers.queues import queue_file, queue_options
 from decalgen.workshop.printers.sending import Errand, Hears, Sent, send, unheard
 from decalgen.workshop.printers.settings import PageSetup, only_turned
@@ -222,7 +222,9 @@ def _given(to: PrintTo, one: PrintFile, errand: Errand, keep: Keep) -> list[str]
         if isinstance(to.place, QueuePlace):
             return _queued(to.place, one, errand, keep)
         page = replace(errand.page, tray=to.tray or one.tray, paper=to.paper or one.paper_type)
-        return by_hand(one.path, page, film=bool(one.sheet))
+        rows = by_hand(one.path, page, film=bool(one.sheet))
+        none = f"no printer '{to.named}' was found, nor any other: it goes through the print dialog"
+        return rows if to.named.strip().casefold() == BY_HAND else [none, *rows]
     except PrintingError as error:
         raise type(error)(error.message, fix=f"{error.fix}; the file is {quoted(str(one.path))}") from None
 

@@ -319,6 +319,7 @@ def test_where_no_printer_is_found_the_dialogs_settings_are_listed(run: Run) -> 
     for named in ("Film Printer", "dialog"):
         out = good(run("proof", "tug.yaml", "-o", "p.pdf", "--to", named))
         assert "open p.pdf, and print it with these settings:" in out
+        assert ("no printer 'Film Printer' was found, nor any other" in out) == (named != "dialog")
         assert "next: print it, measure its bars" in out and "print on plain paper at 100 %: p.pdf" in out
         assert "paper: 148 × 210 mm" in out and "scale: 100 %, or actual size" in out and "borderless: off" in out
 
