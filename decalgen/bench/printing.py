@@ -23,6 +23,7 @@ from decalgen.bench.typed_film import typed_text
 from decalgen.commands.inputs import films_of
 from decalgen.commands.options import from_drawer
 from decalgen.core.errors import DecalgenError, InputError
+from decalgen.core.visible import visible
 from decalgen.job.edits import EditError
 from decalgen.job.model import Printer
 from decalgen.workshop.printers.by_hand import dialog_settings
@@ -68,7 +69,7 @@ def printing_state(place: Workplace, purpose: Purpose) -> dict[str, Any]:
         "profile": place.choice.printer,
         "busy": place.busy if desk.busy else "",
         "turn": _turn(place),
-        "sent": [f"Sheet {number} went {words}." for number, words in sent.items()],
+        "sent": [visible(f"Sheet {number} went {words}.") for number, words in sent.items()],
         "again": AGAIN if sent and len(sent) == _sheets(place) else "",
         "said": place.results.get(f"print {purpose}", {}),
         "settings": _settings(place, purpose) if choice.printer == BY_HAND else [],
@@ -89,9 +90,9 @@ def _offered(rows: Sequence[SurveyedPrinter], choice: PrinterChoice) -> list[tup
     found = [("", "none yet")]
     for one in rows:
         apart = f" ({one.found.note or one.found.address})" if one.twin else ""
-        found.append((one.found.telling, f"{one.found.name}{apart}"))
+        found.append((one.found.telling, visible(f"{one.found.name}{apart}")))
     if choice.printer not in ("", BY_HAND) and choice.printer not in [key for key, _ in found]:
-        found.append((choice.printer, choice.name or choice.printer))
+        found.append((choice.printer, visible(choice.name or choice.printer)))
     return [*found, (BY_HAND, DIALOG)]
 
 
@@ -101,7 +102,7 @@ def _can(place: Workplace, choice: PrinterChoice, row: SurveyedPrinter | None) -
         return []
     if row is None:
         return ["It was not found now; it is looked for again when you print."] if place.printing.search.looked else []
-    told = [f"{row.where}: {row.verdict}" if row.where else row.verdict]
+    told = [visible(f"{row.where}: {row.verdict}" if row.where else row.verdict)]
     if row.trouble is not None:
         return [*told, on_page(row.trouble.fix)]
     if row.able is None:
@@ -233,7 +234,7 @@ def _start(place: Workplace, purpose: Purpose, choice: PrinterChoice, work: Prin
 
     def now(words: str) -> None:
         if place.busy:
-            place.busy = words
+            place.busy = visible(words)
             place.tell(made="printing", version=place.desk.version)
 
     def hears(words: str) -> None:
@@ -248,7 +249,11 @@ def _start(place: Workplace, purpose: Purpose, choice: PrinterChoice, work: Prin
             made, lines = work(to)
         finally:
             place.printing.busy = False
-        return {"files": [path.name for path in made.files], "groups": [], "lines": [on_page(one) for one in lines]}
+        return {
+            "files": [path.name for path in made.files],
+            "groups": [],
+            "lines": [visible(on_page(one)) for one in lines],
+        }
 
     name = choice.name if choice.printer != BY_HAND else DIALOG
     place.start(f"print {purpose}", f"reaching {name or choice.printer}", run)

@@ -21,6 +21,7 @@ from decalgen.commands.options import Options
 from decalgen.commands.proof import make_proof
 from decalgen.commands.proof_passed import pass_proof
 from decalgen.commands.run import Run
+from decalgen.core.visible import visible
 from decalgen.proofing.files import standard_of
 from decalgen.proofing.fingerprint import code_of
 from decalgen.sheet.positions import read_positions
@@ -28,11 +29,11 @@ from decalgen.sheet.record import read_record
 from decalgen.workshop.printers import by_hand, client, multicast, places, queues
 from decalgen.workshop.printers.addresses import Address
 from decalgen.workshop.printers.client import SEND_DOCUMENT, Patience
-from decalgen.workshop.printers.messages import plain
+from decalgen.workshop.printers.messages import NAME, of, plain
 from decalgen.workshop.printers.multicast import Announced
 from tests.bench.first_minute import browser_of
 from tests.bench.sheeting import tug
-from tests.helpers.pretended_printer import Manner, Pretended, pretended
+from tests.helpers.pretended_printer import OFFERS, Manner, Pretended, pretended
 
 UUID = "0c5a6e10-7d21-4b8e-9f00-2a6d0c1b7e55"
 QUICK = Patience(connect=5.0, answer=5.0, document=0.3, pause=0.02, watch=0.5)
@@ -225,12 +226,15 @@ def test_film_waits_for_its_proof_on_the_server_too(printer: Pretended, job: Pat
 
 def test_after_another_start_the_printer_and_what_it_got_are_known(printer: Pretended, job: Path) -> None:
     for page in browser_of(serve.shelf_of(job)):
-        prints(page, "print_film", chosen(page, "print_film", tray="rear")["turn"])
+        first = chosen(page, "print_film", tray="rear")["turn"]
+        prints(page, "print_film", first)
     for page in browser_of(serve.shelf_of(job)):
         # The printer that was chosen is asked again what it can.
         now = screen(page, "print_film", looked=True)["printing"]
         assert (now["chosen"], now["tray"]) == (UUID, "rear") and "prints at 100 %" in now["can"][0]
         assert now["again"] == AGAIN and now["sent"] == ["Sheet 1 went to 'Film Printer', job 41, printed."]
+        # A tab that was open before names a print of the start before.
+        assert now["turn"] != first and does(page, "print_film", "print", turn=first).status_code == 422
         prints(page, "print_film", now["turn"])
     assert len(printer.documents) == 1
 
@@ -265,6 +269,17 @@ def test_an_address_typed_by_hand_is_asked_and_chosen(page: TestClient, network:
         assert now["wrong"] == {} and [printer.uri, "Film Printer"] in now["printers"] and "100 %" in now["can"][0]
         prints(page, "proof", now["turn"])
         assert totals(printer) == [total(job.with_name("tug-proof.pdf"))]
+
+
+def test_nothing_is_shown_raw_of_what_a_printer_calls_itself(page: TestClient, network: list[Announced]) -> None:
+    offers = {**OFFERS, "printer-info": of(NAME, "Film\x1b[2J\u202e")}
+    with pretended(Manner(offers)) as printer:
+        network.append(Announced("Film\u202e", Address("127.0.0.1", printer.port), UUID, "Pretended\x1b 1", ""))
+        now = chosen(page, "proof")
+        said = prints(page, "proof", now["turn"])
+    words = [*(name for _, name in now["printers"]), *now["can"], *said["said"]["lines"]]
+    assert sum("\\u202e" in one for one in words) == 2 and sum("\\u001b" in one for one in words) == 2
+    assert [visible(one) for one in words] == words and len(printer.documents) == 1
 
 
 def test_a_queue_is_offered_and_its_doubt_told(page: TestClient, monkeypatch: pytest.MonkeyPatch) -> None:
