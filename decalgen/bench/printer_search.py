@@ -17,7 +17,7 @@ Survey = Callable[[], Sequence[SurveyedPrinter]]
 Then = Callable[[Sequence[SurveyedPrinter]], None]
 
 
-class Beside(Protocol):
+class BesideTyping(Protocol):
     """What a workplace does beside the typing."""
 
     results: dict[str, dict[str, Any]]
@@ -41,7 +41,7 @@ class PrinterSearch:
         """The printer that is told by this: its identity, its address or its name."""
         return next((one for one in self.rows if printer in (one.found.telling, str(one.found.address))), None)
 
-    def look(self, place: Beside, kept: str) -> None:
+    def look(self, place: BesideTyping, kept: str) -> None:
         """Looks for printers; ``kept``: the one that was chosen before, which is asked too where it is an address. The
         page is told once that is done."""
 
@@ -50,7 +50,7 @@ class PrinterSearch:
 
         self._beside(place, "looking for printers", lambda: _found(kept), then)
 
-    def ask(self, place: Beside, typed: str, then: Callable[[SurveyedPrinter], None]) -> None:
+    def ask(self, place: BesideTyping, typed: str, then: Callable[[SurveyedPrinter], None]) -> None:
         """Asks the printer at an address; ``then``: once it has answered. Raises PrintingError for what is no
         address."""
         there = address(typed[:MOST_WORD])
@@ -63,7 +63,7 @@ class PrinterSearch:
 
         self._beside(place, f"asking {there}", lambda: [at_address(there)], added)
 
-    def _beside(self, place: Beside, words: str, work: Survey, then: Then) -> None:
+    def _beside(self, place: BesideTyping, words: str, work: Survey, then: Then) -> None:
         """Does it beside the typing, one thing at a time."""
         if self.busy:
             return
