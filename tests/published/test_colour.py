@@ -110,7 +110,7 @@ def test_prints_not_developed_on(held: list[tuple[press.Pairs, np.ndarray]]) -> 
 
 @pytest.mark.skipif(not press.FRESH.is_file(), reason="the Debian package libgs-common is not installed")
 def test_prints_that_nobody_fitted_to() -> None:
-    """Source: the CMYK profile of offset print in Debian's libgs-common (`press.FRESH`): 4822 pairs of its own table,
+    """Source: the ICC profile of offset print in Debian's libgs-common (`press.FRESH`): 4822 pairs of its own table,
     none of which had a part in any fit or choice. Measured: mean 1.24, 95 % 3.26, any tint on full colour 1.37; the
     bands used before gave 1.27, 3.08 and 2.38."""
     fresh = press.profile_pairs(press.FRESH)
