@@ -197,6 +197,10 @@ def test_a_colour_that_no_ink_has_can_get_an_ink_of_its_own(inside: TestClient, 
     assert (rows()[0]["ink"], rows()[0]["off"], rows()[0]["new"]) == ("old crest", "0.0", False)
     # One step takes both back.
     assert desk.undo() and desk.text == before
+    # What is printed in another ink than its own by choice gets no second one of that colour.
+    choice = asked | {"colour": "#ffffff", "ink": "black"}
+    assert inside.post("/do/draw/match_ink", json=choice).status_code == 200
+    assert (rows()[1]["ink"], rows()[1]["new"]) == ("black", False) and float(rows()[1]["off"]) > 3
 
 
 def test_a_font_is_copied_and_becomes_a_face_of_the_job(inside: TestClient, job: Path) -> None:

@@ -61,6 +61,17 @@ def test_dots_have_the_tone_of_each_place(given: tuple[float, float]) -> None:
     assert np.convolve(np.array(found) - course(*given), np.ones(3) / 3, "valid") == pytest.approx(0, abs=0.004)
 
 
+@pytest.mark.parametrize("direction", [90.0, 180.0, 270.0])
+def test_dots_have_it_whichever_way_they_turn_into_holes(direction: float) -> None:
+    size = BOX if direction == 180 else Box(10.0, 40.0)
+    area = drawn(size, tones=(80.0, 15.0), marks="dots", angle=0.0, direction=direction)
+    if direction != 180:
+        area = shapely.transform(area, lambda xy: np.column_stack((xy[:, 1], xy[:, 0])))
+    off = np.array(tones(area, 1.0)) - (course(80, 15) if direction == 90 else course(15, 80))
+    assert np.abs(off).max() < 0.012
+    assert np.convolve(off, np.ones(3) / 3, "valid") == pytest.approx(0, abs=0.004)
+
+
 def test_a_course_of_several_tones_and_a_direction() -> None:
     found = tones(drawn(tones=(20.0, 70.0, 20.0, 45.0)), 0.5)
     assert found == pytest.approx(course(20, 70, 20, 45, parts=80), abs=0.0025)
