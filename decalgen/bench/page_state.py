@@ -42,7 +42,7 @@ def page_state(place: Workplace, screen: str, view: Mapping[str, str]) -> dict[s
 
 def _on_card(place: Workplace, key: str, step: PageStep) -> dict[str, Any]:
     at = step.standing(place)
-    return {"key": key, "name": step.NAME, "about": step.ABOUT, "done": at.done, "words": at.words}
+    return {"key": key, "name": step.NAME, "done": at.done, "words": at.words}
 
 
 def restore(place: Workplace) -> dict[str, str]:

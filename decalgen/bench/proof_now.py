@@ -12,6 +12,7 @@ from dataclasses import field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from decalgen.bench.applied import ENDING as APPLIED
 from decalgen.bench.print_files import positions_path
 from decalgen.commands.again import record_text
 from decalgen.core.digests import digest_of
@@ -261,4 +262,5 @@ def _names(folder: Path) -> list[str]:
 def _stamps(job: Path) -> object:
     """What changes with every file that counts here."""
     names = [one for one in _names(job.parent) if one.endswith(".json") or one.startswith(job.stem)]
+    names = [one for one in names if not one.endswith(APPLIED)]
     return tuple((name, signature(job.with_name(name))) for name in names)

@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, Protocol
 
-from decalgen.bench.screens import body, check, draw, film, measure, print_film, printer, proof, sheet
+from decalgen.bench.screens import apply, body, check, draw, film, measure, print_film, printer, proof, sheet
 
 if TYPE_CHECKING:
     from decalgen.bench.standing import StepStanding
@@ -37,6 +37,7 @@ STEPS: Mapping[str, PageStep] = {
     "sheet": sheet,
     "proof": proof,
     "print_film": print_film,
+    "apply": apply,
 }
 """By the name of the screen's file, here and among the scripts of the page."""
 

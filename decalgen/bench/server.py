@@ -133,6 +133,9 @@ class _Routes:
             place.table.seen = True
             place.lay()
         if place is not None:
+            if view.get("screen") == "apply":
+                place.apply.seen = True
+                place.apply.look(place)
             place.check_mates()
             place.compare_proof()
         return JSONResponse(whole_state(self.shelf, view))
@@ -326,6 +329,8 @@ class _Routes:
         async def later() -> None:
             await asyncio.sleep(seconds)
             await place.examine()
+            if place.apply.seen:
+                place.apply.look(place)
             place.lay()
             place.compare_proof()
 

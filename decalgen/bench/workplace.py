@@ -11,6 +11,7 @@ from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
 from decalgen.artwork.drawn import DrawnDecal
+from decalgen.bench.applying import ApplyShelf
 from decalgen.bench.blanks import asked_path, typed_value, with_groups
 from decalgen.bench.busy import BusyError
 from decalgen.bench.desk import ClashError, Desk, Edit, value_at
@@ -73,13 +74,13 @@ class Workplace:
         self._kept_choice = read_choice(desk.path)
         self.table = SheetTable(desk.path)
         self.mates = SheetMates()
-        """The other jobs on the sheet."""
+        self.apply = ApplyShelf(desk.path)
         self.left = left_text(desk.path)
         """What could not be written when decalgen ended last, until it is taken over or left."""
         self.proof = ProofShelf(desk.path)
         self.printing = PrintDesk()
         self._laying = False
-        self._asked_of: tuple[object, ...] = ()
+        self.sheet_judged_of: tuple[object, ...] = ()
 
     @property
     def choice(self) -> SheetChoice:
@@ -139,7 +140,7 @@ class Workplace:
             return
         laid = self.table.laid
         # What was read and drawn for the sheet is not read and drawn again.
-        drawn = laid.question.run if laid is not None and self._asked_of == of[:-1] else None
+        drawn = laid.question.run if laid is not None and self.sheet_judged_of == of[:-1] else None
 
         async def run() -> None:
             await self.proof.compare(saved, of, self.sheet_jobs(), self.options(), drawn)
@@ -219,7 +220,7 @@ class Workplace:
         next."""
         self.table.take(laid, lacking)
         self.table.keep()
-        self._asked_of = of[:-1]
+        self.sheet_judged_of = of[:-1]
         now = self.sheet_of()
         self.table.of = now if now[:-1] == of[:-1] else None
 
@@ -233,7 +234,7 @@ class Workplace:
         self._laying = True
         paths, options = self.sheet_jobs(), self.options()
         # Where only the pieces were moved nothing is read and drawn again.
-        known = table.laid.question if table.laid is not None and self._asked_of == of[:-1] else None
+        known = table.laid.question if table.laid is not None and self.sheet_judged_of == of[:-1] else None
 
         async def run() -> None:
             try:

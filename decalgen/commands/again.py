@@ -164,6 +164,16 @@ def print_again(path: Path, wanted: SheetFiles | None, cutting: SheetFiles) -> M
     return film_prints(again, arrangement, jobs, path.with_name(f"{stem}-sheet.pdf")) if cutting.to_print else again
 
 
+def recorded_sheets(path: Path) -> tuple[Arrangement, tuple[Job, ...]]:
+    """The sheets of a record as they were printed, and the jobs on them. Raises InputError for a record that is
+    damaged, DecalgenError where this version draws otherwise or an own drawing or font was changed."""
+    record = read_record(record_text(path), str(path))
+    check_drawings(record, path.parent)
+    with TemporaryDirectory() as kept:
+        printers, jobs = _printers(record, Path(kept), str(path)), _jobs(record, Path(kept), path)
+    return _arranged(record, jobs, printers, str(path), ()), jobs
+
+
 def _arranged(
     record: Record, jobs: tuple[Job, ...], printers: Mapping[str, Printer], shown: str, kept_files: Sequence[Path]
 ) -> Arrangement:

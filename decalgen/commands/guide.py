@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -76,16 +77,31 @@ def guides(run: Run, only: str | None = None) -> list[GuideMade]:
     for job in wanted:
         mine = [piece for piece in found if piece.artwork.job == job.name]
         drawn = list({id(one.artwork): one.artwork for one in mine if not one.artwork.backing}.values())
-        concerns = job_concerns(drawn, [job], run.printer) | film_concerns(_films(run))
+        concerns = job_concerns(drawn, [job], run.printer) | film_concerns(films_laid(run))
         made.append(GuideMade(job.title, guide_sides(job, mine), cautions_for(concerns, bench=True), together))
     return made
 
 
-def _films(run: Run) -> tuple[Film, ...]:
-    """The film that the options name; where they name none, film for the printer's process."""
-    from decalgen.commands.inputs import films_of
+def films_laid(run: Run) -> tuple[Film, ...]:
+    """The film that pieces are laid from: what the options name; of the drawer every kind that serves, used up or not,
+    as pieces are laid after they were printed; where none is named, film for the printer's process."""
+    from decalgen.artwork.backing import films_for
+    from decalgen.commands.inputs import drawer_sheets, films_of, other_films
+    from decalgen.commands.options import from_drawer
+    from decalgen.job.films import load_film
 
-    return tuple(films_of(run.options, run.jobs, run.printer, None))
+    if not from_drawer(run.options.films):
+        return films_of(run.options, run.jobs, run.printer)
+    kinds = dict.fromkeys(film for job in run.jobs for decal in job.decals for film in films_for(decal, job))
+    process, owned = run.printer.process, [one.entry for one in drawer_sheets(run.options)]
+    found = list(other_films(run.options, run.printer))
+    for kind in kinds:
+        if any(film.kind == kind for film in found):
+            continue
+        glued = [one.adhesive for one in owned if (one.kind, one.process) == (kind, process)]
+        like = load_film(f"{kind} A5", process)
+        found += [replace(like, adhesive=one) for one in dict.fromkeys(glued or (False,))]
+    return tuple(found)
 
 
 def _paper(name: str) -> tuple[float, float]:

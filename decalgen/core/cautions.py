@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from typing import Literal
 
 Concern = Literal["paint", "lacquer", "waterslide", "laser", "emblem", "lettering"]
 """What of a job calls for a caution: an old paint under new, film to be sealed, film laid wet, a hot fuser, a sign that
 is protected by law, words that may be somebody's name or mark."""
+
+WorkStage = Literal["before", "laying", "afterwards"]
+"""When a caution is wanted: before any decal is on, while one is laid, once all are on."""
 
 LAW = (
     "Follow your local law and the labels of the products; where work is reserved for licensed people, "
@@ -68,6 +71,25 @@ AT_THE_BENCH: tuple[tuple[str, str, Concern | None], ...] = (
     ),
 )
 """The same, for papers that lie beside the model: the guide and the work card."""
+
+LATER: Mapping[str, WorkStage] = {
+    "Setting solutions and softeners are solvents": "laying",
+    "Old zinc castings can decay": "laying",
+    "Not for children": "afterwards",
+    "Marks of others": "afterwards",
+}
+"""When cautions are wanted, by their heads; those that are not here, before any decal is on."""
+AGAIN_LATER = "Lacquers, thinners and aerosols are flammable"
+"""What is wanted for the clear coat once more."""
+
+
+def stage_cautions(fitting: Collection[tuple[str, str]], stage: WorkStage) -> tuple[tuple[str, str], ...]:
+    """Of the cautions that fit a job those that are wanted at a stage of the work."""
+    return tuple(
+        (head, text)
+        for head, text in fitting
+        if LATER.get(head, "before") == stage or (head == AGAIN_LATER and stage == "afterwards")
+    )
 
 
 def cautions_for(concerns: Collection[Concern], *, bench: bool = False) -> tuple[tuple[str, str], ...]:

@@ -58,10 +58,11 @@ def _card(sheet: Sheet, arrangement: Arrangement, jobs: Sequence[Job], width: fl
     said = f"{pieces} piece{'' if pieces == 1 else 's'}, {spares or 'none'} of them spare{'' if spares == 1 else 's'}"
     kind = "self-adhesive film" if sheet.film.adhesive else "waterslide film"
     flow.paragraph(f"{sheet.film.process.capitalize()}, {kind}; {sheet.printer.name}. {said}. {TIMES}")
-    _ticks(flow, "Before water" if not sheet.film.adhesive else "Before you lay them", before_steps(sheet))
+    film, wet = sheet.film, not sheet.film.adhesive
+    _ticks(flow, "Before water" if wet else "Before you lay them", before_steps(film))
     _clock(flow, waits(sheet, jobs))
-    _steps(flow, "At the water" if not sheet.film.adhesive else "Laying", "one decal at a time", water_steps(sheet))
-    _steps(flow, "Afterwards", "when all are on", after_steps(sheet))
+    _steps(flow, "At the water" if wet else "Laying", "one decal at a time", water_steps(film))
+    _steps(flow, "Afterwards", "when all are on", after_steps(film))
     _whose(flow, model_lines(sheet, arrangement, jobs))
     _care(flow, sheet, jobs)
     _notes(flow)
@@ -155,7 +156,7 @@ def _clock_row(flow: Flow, row: Wait, lines: tuple[float, float, float, float], 
         sheaf.box(x, foot, DAY, 8.0)
         sheaf.box(x + DAY, foot, HOUR, 8.0)
         sheaf.text(x + DAY + HOUR / 2, foot + 2.9, ":", style.TYPE_BODY, align="centre")
-    for n, text in enumerate(wrap(row.wait, style.TYPE_BODY, 23.0, True)):
+    for n, text in enumerate(wrap(row.time.words, style.TYPE_BODY, 23.0, True)):
         sheaf.text(lines[2], foot + 3.0 - n * 3.6, text, style.TYPE_BODY, bold=True)
     sheaf.tick_box(flow.edge + flow.inner - 5.0, foot + 2.4)
 

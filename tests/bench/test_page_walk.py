@@ -26,6 +26,7 @@ COMMANDS = {
     "sheet": "sheet",
     "proof": "proof",
     "print_film": "sheet",
+    "apply": "guide",
     "film": "film",
     "printer": "calibrate",
 }

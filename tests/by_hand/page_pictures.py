@@ -20,7 +20,11 @@ from playwright.sync_api import Page, ViewportSize, sync_playwright
 ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT))
 
+from decalgen.bench.applied import PieceTick, PutOn, seconds_of, text_of, write_applied  # noqa: E402
+from decalgen.bench.applying import laid_guide  # noqa: E402
+from decalgen.bench.laying_steps import laying_steps  # noqa: E402
 from decalgen.bench.registry import SCREENS  # noqa: E402
+from decalgen.commands.run import Run  # noqa: E402
 from tests.bench.browsing import Opened  # noqa: E402
 
 FOLDER = ROOT / "decalgen" / "pages" / "handbook" / "screens"
@@ -36,6 +40,8 @@ LOOKS: tuple[tuple[Literal["light", "dark"], ViewportSize, float], ...] = (
 STRIP_COLOURS = 48
 GAP = 16
 """Pixels between the looks of a strip, in white."""
+LAID_AT = seconds_of("2026-11-25T10:05:00Z")
+"""When the first piece of the picture of Apply was put on."""
 EDGE = (150, 150, 150)
 """The grey of the line about each look: a light one has nearly the paper's colour."""
 
@@ -53,7 +59,13 @@ def main() -> None:
         opened = Opened(job, Path(top) / "data")
         try:
             browser = play.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
-            context = browser.new_context(viewport=SIZE, color_scheme="light", locale="en-GB", reduced_motion="reduce")
+            context = browser.new_context(
+                viewport=SIZE,
+                color_scheme="light",
+                locale="en-GB",
+                reduced_motion="reduce",
+                timezone_id="Europe/London",
+            )
             page = context.new_page()
             page.goto(opened.address)
             page.get_by_text("nothing to correct").wait_for(timeout=120_000)
@@ -63,6 +75,8 @@ def main() -> None:
                 page.evaluate("() => document.fonts.ready")
                 if key == "sheet":
                     nest(page)
+                if key == "apply":
+                    lay(page, job)
                 if key == "proof":
                     page.get_by_role("button", name="Make the proof", exact=True).click()
                     page.get_by_role("button", name="Make the proof again").wait_for(timeout=300_000)
@@ -122,6 +136,19 @@ def nest(page: Page) -> None:
     page.get_by_role("button", name="Nest", exact=True).click()
     page.get_by_role("button", name="Nest again").wait_for(timeout=300_000)
     page.locator(".films .rest").first.wait_for(timeout=120_000)
+    page.evaluate("() => { document.activeElement?.blur(); scrollTo(0, 0); }")
+
+
+def lay(page: Page, job: Path) -> None:
+    """Shows the third piece, with two that were put on a while ago, by a clock that stands still."""
+    steps = laying_steps(laid_guide(Run([job]), "gannet"))
+    ticks = [
+        PieceTick(*one.piece, 0, text_of(LAID_AT + 420 * n), one.drawn, one.place) for n, one in enumerate(steps[:2])
+    ]
+    write_applied(job, PutOn("gannet", len(steps), tuple(ticks)))
+    page.clock.set_fixed_time(LAID_AT + 1080)
+    page.reload()
+    page.get_by_role("heading", name=steps[2].called).wait_for(timeout=120_000)
     page.evaluate("() => { document.activeElement?.blur(); scrollTo(0, 0); }")
 
 

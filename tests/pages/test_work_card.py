@@ -18,7 +18,7 @@ from decalgen.core.errors import OutputError
 from decalgen.job.model import Job
 from decalgen.pages.whose_piece import laid_over, model_lines
 from decalgen.pages.work_card import work_cards
-from decalgen.pages.work_steps import after_steps, before_steps, waits, water_steps
+from decalgen.pages.work_steps import DryingTime, after_steps, before_steps, waits, water_steps
 from decalgen.sheet.arrange import Arrangement, arrange
 from decalgen.sheet.plan import Plan
 from tests.helpers import jobs
@@ -51,14 +51,14 @@ def test_only_inkjet_ink_on_waterslide_film_is_sealed(process: str, adhesive: bo
     (sheet,) = arrangement.sheets
     rows = [row.what for row in waits(sheet, some)]
     assert sum("sealing" in row for row in rows) == sealing
-    assert any(step.name == "Sealed" for step in before_steps(sheet)) == bool(sealing)
+    assert any(step.name == "Sealed" for step in before_steps(sheet.film)) == bool(sealing)
     assert ("sealing coat" in " ".join(rows)) == ("sealingcoat" in text_of(process, adhesive))
 
 
 def test_a_laser_gets_no_opened_film_and_self_adhesive_film_no_water() -> None:
     assert "Nofilmwithopeningscutinit" in text_of("laser") and "Nofilmwithopenings" not in text_of("inkjet")
-    assert "soak" in {step.name for step in water_steps(made()[0].sheets[0])}
-    adhesive = made("inkjet", True)[0].sheets[0]
+    assert "soak" in {step.name for step in water_steps(made()[0].sheets[0].film)}
+    adhesive = made("inkjet", True)[0].sheets[0].film
     assert "soak" not in {step.name for step in water_steps(adhesive)}
     assert "wash" not in {step.name for step in after_steps(adhesive)}
     assert "Atthewater" not in text_of("inkjet", True)
@@ -66,10 +66,18 @@ def test_a_laser_gets_no_opened_film_and_self_adhesive_film_no_water() -> None:
 
 def test_every_wait_is_a_range_and_the_label_goes_before_it() -> None:
     arrangement, some = made()
-    assert all(" to " in row.wait or "or more" in row.wait for row in waits(arrangement.sheets[0], some))
+    assert all(" to " in row.time.words or "or more" in row.time.words for row in waits(arrangement.sheets[0], some))
     text = text_of()
     assert "commonpractice,nosource" in text and "thelabelcounts" in text.replace(" ", "")
     assert LAW.split(";")[0].replace(" ", "") in text
+
+
+@pytest.mark.parametrize(
+    ("least", "most", "words"),
+    [(480, 1440, "8 to 24 h"), (15, 60, "15 to 60 min"), (30, 60, "30 to 60 min"), (1440, None, "24 h or more")],
+)
+def test_a_time_is_told_in_the_unit_that_fits(least: int, most: int | None, words: str) -> None:
+    assert DryingTime(least, most).words == words
 
 
 def test_what_lies_over_what_is_told_in_clock_and_order() -> None:

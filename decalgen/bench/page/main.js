@@ -21,6 +21,7 @@ const SCREENS = {
   sheet: (again) => import(`./sheet.js${again}`),
   proof: (again) => import(`./proof.js${again}`),
   print_film: (again) => import(`./print_film.js${again}`),
+  apply: (again) => import(`./apply.js${again}`),
   film: (again) => import(`./film.js${again}`),
   printer: (again) => import(`./printer.js${again}`),
 };
@@ -35,6 +36,7 @@ const STYLES = {
   body: ["body.css"],
   check: ["check.css"],
   sheet: ["sheet.css"],
+  apply: ["apply.css"],
   film: ["film.css"],
   printer: ["printer.css"],
 };
