@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import UTC, datetime
+from functools import cached_property
 from itertools import count
 from pathlib import Path
 from typing import Literal
@@ -64,9 +65,13 @@ class PutOn:
     clock: tuple[ClockStart, ...] = ()
     steps: tuple[str, ...] = ()
 
+    @cached_property
+    def _of_copy(self) -> dict[tuple[tuple[str, str, int, int], int], PieceTick]:
+        return {(one.piece, one.copy): one for one in reversed(self.ticks)}
+
     def tick(self, piece: tuple[str, str, int, int], copy: int) -> PieceTick | None:
         """That of a copy of a piece; None where it is not on."""
-        return next((one for one in self.ticks if one.piece == piece and one.copy == copy), None)
+        return self._of_copy.get((piece, copy))
 
     def without(self, piece: tuple[str, str, int, int], copy: int) -> PutOn:
         """The same with that copy taken off again."""

@@ -106,8 +106,8 @@ def count_on(steps: Sequence[LayingStep], found: PutOn) -> int:
 # ------------------------------------------------------------------------------------------------- what has to be dry
 def below(step: LayingStep, steps: Sequence[LayingStep]) -> list[LayingStep]:
     """The pieces of its side that it lies on: those that its decal lies over, and its own backing."""
-    decal, backing = step.item.artwork.decal, step.item.artwork.backing
-    if backing:
+    art, decal = step.item.artwork, step.item.artwork.decal
+    if art.backing or not (decal.over or art.backed):
         return []
     return [
         one

@@ -8,12 +8,14 @@ from typing import Any
 
 import pytest
 
-from decalgen.bench import applying
+from decalgen.bench import applying, laying_papers
 from decalgen.bench.applied import applied_path, read_applied, seconds_of, text_of
 from decalgen.bench.workplace import Workplace
+from decalgen.commands.again import recorded_sheets
 from decalgen.commands.guide import films_laid, guides
-from decalgen.commands.options import Options
+from decalgen.commands.options import Options, SheetFiles
 from decalgen.commands.run import Run
+from decalgen.commands.sheet import make_sheet
 from decalgen.core.cautions import AGAIN_LATER, AT_THE_BENCH, CAUTIONS, LATER, cautions_for, stage_cautions
 from decalgen.core.errors import OutputError
 from decalgen.pages.work_steps import LAST_DECAL, SIDE, UNDER, before_steps
@@ -217,7 +219,7 @@ def test_a_tick_that_is_there_keeps_its_time_and_is_brought_back_with_it(path: P
         name, began = names(look(client))[0], clock.now
         tick(client, name)
         clock.now += 900
-        assert tick(client, name)["shown"]["copies"][0]["begun"] == began
+        assert tick(client, name)["shown"]["copies"][0]["begun"] == began and len(read_applied(path).ticks) == 1
         screen = tick(client, name, on=False)
         assert screen["shown"]["copies"][0]["begun"] is None and screen["undo"] == f"{name} is not on"
         assert "something else was done" in refusal_of(do(client, "back", label=f"{name} is on"))
@@ -431,17 +433,42 @@ def test_each_caution_that_fits_is_wanted_at_some_stage_and_comes_once() -> None
     assert {*LATER, AGAIN_LATER} <= heads
 
 
-def test_the_papers_are_made_from_the_page(path: Path) -> None:
+def test_the_guide_is_made_from_the_page(path: Path) -> None:
     with bench(path) as client:
-        assert "none is proven" in refusal_of(do(client, "work_card", paper="A4"))
         assert "no such paper" in refusal_of(do(client, "guide", paper="A0"))
         assert do(client, "guide", paper="A5").status_code == 200
         (found,) = look(client)["made"]
         assert found["files"] == ["tug-guide.pdf", "tug-guide.html"]
         assert client.get("/file/tug-guide.pdf").content.startswith(b"%PDF")
+
+
+def test_the_work_card_is_of_a_sheet_that_is_proven(path: Path) -> None:
+    with bench(path) as client:
+        assert "none is proven" in refusal_of(do(client, "work_card", paper="A4"))
         client.post("/do/sheet/settle", json={"key": "effort", "to": "quick"})
+        client.post("/do/sheet/add_film", json={"film": "offcut.yaml"})
         made(client, "proof")
         assert do(client, "work_card", paper="A4").status_code == 200
+        assert look(client)["made"][-1]["files"] == ["tug-work-card.pdf"]
+        assert client.get("/file/tug-work-card.pdf").content.startswith(b"%PDF")
+
+
+def test_the_work_card_is_of_what_was_printed_where_its_record_is_there(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The job is another by then: the card is of the sheet as it was printed."""
+    wanted = SheetFiles((path.with_name("tug-sheet.pdf"),), without_proof="only a test")
+    printed = make_sheet(Run([path], Options((str(path.with_name("offcut.yaml")),), effort="quick")), wanted)
+    printed.write()
+    record = printed.record
+    assert record is not None
+    path.write_text(path.read_text(encoding="utf-8").replace("height: 5 mm", "height: 4 mm"), encoding="utf-8")
+    sheets, jobs = recorded_sheets(record)
+    heights = {round(one.piece.artwork.height, 3) for sheet in sheets.sheets for one in sheet.placed}
+    assert heights == {5.0, 6.0} and [job.name for job in jobs] == ["tug"]
+    monkeypatch.setattr(laying_papers, "_record", lambda _: record)
+    with bench(path) as client:
+        assert do(client, "work_card", paper="A5").status_code == 200
         assert look(client)["made"][-1]["files"] == ["tug-work-card.pdf"]
         assert client.get("/file/tug-work-card.pdf").content.startswith(b"%PDF")
 

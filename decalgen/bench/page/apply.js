@@ -28,7 +28,8 @@ export function show(root, screen, page) {
   const work = make("div", { class: "laid" });
   fill(root, notes, make("div", { class: "spread" },
     make("div", {}, turning(screen), work, screen.undo ? make("p", { class: "tools" }, make("button", { "data-key": "take back", onclick: press(page, "apply back", () => put("back", { label: screen.undo })) }, `Take back: ${screen.undo}`)) : null,
-      more(one), one.kind === "piece" ? cautions(one.cautions) : null),
+      more(one), one.kind === "piece" ? cautions(one.cautions) : null,
+      make("p", { class: "keys" }, KEYS.map(([key, words]) => [make("kbd", {}, key), words]))),
     make("div", { class: "side" }, list(screen, put), clock(screen, put), papers(screen, put))));
   fill(work, one.kind === "piece" ? piece(one, screen, put, work.clientWidth || root.clientWidth) : stage(one, screen, put));
   ticking(root);
