@@ -24,6 +24,7 @@ from decalgen.workshop.drawer.model import DrawerEntry
 from tests.bench.answers import refusal_of, screen_of
 from tests.bench.laying import card, do, key_of, look, row, tick
 from tests.bench.sheeting import tug
+from tests.bench.small_job import JOB
 from tests.bench.test_proof_now import bench, change, made
 
 BACKED = """\
@@ -429,6 +430,12 @@ def test_each_caution_that_fits_is_wanted_at_some_stage_and_comes_once() -> None
     stages = [stage_cautions(every, stage) for stage in ("before", "laying", "afterwards")]  # type: ignore[arg-type]
     told = [head for some in stages for head, _ in some]
     assert sorted(told) == sorted([*(head for head, _ in every), AGAIN_LATER])
+    assert "Old paint may hold lead" in told[: len(stages[0])] and "Blades" in told[: len(stages[0])]
+    assert {head for head, _ in stages[1]} == {
+        "Setting solutions and softeners are solvents",
+        "Old zinc castings can decay",
+    }
+    assert {head for head, _ in stages[2]} == {AGAIN_LATER, "Not for children", "Marks of others"}
     heads = {head for head, _, _ in (*CAUTIONS, *AT_THE_BENCH)}
     assert {*LATER, AGAIN_LATER} <= heads
 
@@ -443,10 +450,10 @@ def test_the_guide_is_made_from_the_page(path: Path) -> None:
 
 
 def test_the_work_card_is_of_a_sheet_that_is_proven(path: Path) -> None:
+    path.write_text(JOB, encoding="utf-8")
     with bench(path) as client:
         assert "none is proven" in refusal_of(do(client, "work_card", paper="A4"))
         client.post("/do/sheet/settle", json={"key": "effort", "to": "quick"})
-        client.post("/do/sheet/add_film", json={"film": "offcut.yaml"})
         made(client, "proof")
         assert do(client, "work_card", paper="A4").status_code == 200
         assert look(client)["made"][-1]["files"] == ["tug-work-card.pdf"]
