@@ -62,8 +62,7 @@ class Workplace:
         """Why the text cannot be kept in the file just now."""
         self.clash: ClashError | None = None
         """Where an editor and the page changed the same, until one of the two is chosen."""
-        self.run = os.urandom(8).hex()
-        """The sign of this run of the server: its versions are of no other."""
+        self.run = os.urandom(8).hex()  # the sign of this run of the server: its versions are of no other
         self.listeners: set[asyncio.Queue[dict[str, Any]]] = set()
         self.told = 0
         self.busy = ""
