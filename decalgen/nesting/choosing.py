@@ -13,6 +13,7 @@ from collections.abc import Iterable, Sequence
 from decalgen.core.values import dataclass
 from decalgen.nesting.fill import SheetState
 from decalgen.nesting.frame import NestPiece
+from decalgen.nesting.nofit import Solid
 from decalgen.nesting.order import Filler, FillState, Gene, Put
 
 
@@ -158,18 +159,14 @@ def _fill(
     open_items = [i for i in level if waiting[i]]
     while open_items:
         best = None
-        refused = set()
-        for item in open_items:
-            goes = False
-            for turn, solid in enumerate(filler.solids(item, region)):
-                at = state.find(solid)
-                if at is not None:
-                    goes = True
-                    cost = (at[0] + solid.box[0] + length * solid.width) / units - size[item]
-                    if best is None or (cost, item, turn) < best[:3]:
-                        best = (cost, item, turn, solid, at)
-            if not goes:
-                refused.add(item)  # the free areas only shrink
+        for low, item, turn, solid in _candidates(filler, state, region, open_items, size, length):
+            if best is not None and low > best[0]:
+                break  # what follows cannot lie further left than it once could
+            at = state.find(solid)
+            if at is not None:
+                cost = (at[0] + solid.box[0] + length * solid.width) / units - size[item]
+                if best is None or (cost, item, turn) < best[:3]:
+                    best = (cost, item, turn, solid, at)
         if best is None:
             break
         _, item, turn, solid, (x, y) = best
@@ -177,5 +174,27 @@ def _fill(
         piece = waiting[item].pop()
         puts.append(Put(piece, place, solid, x, y))
         order.append((piece, turn))
-        open_items = [i for i in open_items if i not in refused and waiting[i]]
+        # The free areas only shrink: what went nowhere will go nowhere.
+        open_items = [i for i in open_items if waiting[i] and _goes(filler, state, region, i)]
     return puts, order
+
+
+def _goes(filler: Filler, state: SheetState, region: int, item: int) -> bool:
+    """Whether an item may have a place left, by the free areas last known."""
+    return any(state.areas.get(solid.ident, True) for solid in filler.solids(item, region))
+
+
+def _candidates(
+    filler: Filler, state: SheetState, region: int, items: list[int], size: list[float], length: float
+) -> list[tuple[float, int, int, Solid]]:
+    """What may be put down next, with the least it can cost by the free areas last known, the least first."""
+    found = []
+    for item in items:
+        for turn, solid in enumerate(filler.solids(item, region)):
+            areas = state.areas.get(solid.ident)
+            if areas is None:
+                found.append((-math.inf, item, turn, solid))
+            elif areas:
+                cost = (areas[0][0] + solid.box[0] + length * solid.width) / filler.units - size[item]
+                found.append((cost, item, turn, solid))
+    return sorted(found, key=lambda one: one[:3])

@@ -90,7 +90,7 @@ def fewer(part: ConvexPart, tolerance: float) -> ConvexPart:
     """
     path = part.path
     xs, ys = [p[0] for p in path], [p[1] for p in path]
-    x0, y0, x1, y1 = min(xs), min(ys), max(xs), max(ys)
+    bounds = min(xs), min(ys), max(xs), max(ys)
     changed = True
     while changed and len(path) > 4:
         changed = False
@@ -101,17 +101,44 @@ def fewer(part: ConvexPart, tolerance: float) -> ConvexPart:
             b, c = path[i], path[(i + 1) % count]
             if i + 1 < count and b[0] != c[0] and b[1] != c[1]:
                 a, d = out[-1] if out else path[i - 1], path[(i + 2) % count]
-                meet = _meet(a, b, c, d)
-                near = meet is not None and _cross(b, meet, c) <= tolerance * math.dist(b, c)
-                if meet is not None and near and x0 <= meet[0] <= x1 and y0 <= meet[1] <= y1:
-                    out.append((_away(meet[0], b[0], c[0]), _away(meet[1], b[1], c[1])))
+                meet = _near(a, b, c, d, tolerance, bounds)
+                if meet is not None:
+                    out.append(meet)
                     changed = True
                     i += 2
                     continue
             out.append(b)
             i += 1
         path = out
-    return part_of(path)
+    return part if len(path) == len(xs) else part_of(path)
+
+
+def _near(
+    a: tuple[int, int],
+    b: tuple[int, int],
+    c: tuple[int, int],
+    d: tuple[int, int],
+    tolerance: float,
+    bounds: tuple[int, int, int, int],
+) -> tuple[int, int] | None:
+    """Where the neighbours of an edge from b to c meet, if that is near to it and within the bounds."""
+    # In one piece without calls: this runs for each corner of each no-fit polygon.
+    (bx, by), (cx, cy) = b, c
+    ux, uy, vx, vy = bx - a[0], by - a[1], cx - d[0], cy - d[1]
+    bend = ux * vy - uy * vx
+    if abs(bend) < 1e-12:
+        return None
+    gx, gy = d[0] - bx, d[1] - by
+    t = (gx * vy - gy * vx) / bend
+    if t < 0 or (gx * uy - gy * ux) / bend < 1:
+        return None
+    x, y = bx + t * ux, by + t * uy
+    if not (bounds[0] <= x <= bounds[2] and bounds[1] <= y <= bounds[3]):
+        return None
+    ex, ey = cx - bx, cy - by
+    if (x - bx) * ey - (y - by) * ex > tolerance * math.hypot(ex, ey):
+        return None
+    return _away(x, bx, cx), _away(y, by, cy)
 
 
 def _away(value: float, b: int, c: int) -> int:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from decalgen.core.values import dataclass
-from decalgen.nesting.engine import FILL, RENEST, SEPARATE, SHELF, TREE, EngineEntry, Task
+from decalgen.nesting.engine import FILL, RENEST, ROWS, SEPARATE, SHELF, TREE, EngineEntry, Task
 
 LARGE = 20_000
 """Steps above which a first arrangement is made before anything else, for the separation to start from."""
@@ -33,6 +33,9 @@ SLOW = 0.06
 FILL_FIRST = 0.2
 """That share of the fill where pieces are few, in parts of the time."""
 
+STALL = 0.2
+"""Of a clock's time, how much may pass without a better arrangement before other engines have their turn."""
+
 WINDOWS_FROM = {FEW: 0.9, MANY: 0.7}
 """When, in parts of the time, windows of the best arrangement are nested again, by the most pieces there may be."""
 
@@ -41,10 +44,14 @@ WINDOWS_OF_MORE = 0.95
 
 @dataclass(frozen=True)
 class Stage:
-    """Engines that work side by side on a task; its seconds count from the start of the nest."""
+    """Engines that work side by side on a task; its seconds count from the start of the nest.
+
+    ``stall``: seconds without a better arrangement after which the next stage begins, 0 for none.
+    """
 
     entries: tuple[EngineEntry, ...]
     task: Task
+    stall: float = 0.0
 
 
 def stages(
@@ -62,19 +69,33 @@ def stages(
     if not limit:
         trials = max(FEWEST_TRIALS, min(task.trials, TRIAL_PIECES // max(1, pieces)))
         return [*_first(entries, task), Stage(entries, replace(task, trials=trials))]
+    whole = replace(task, seconds=limit)
     task = replace(task, seconds=limit * (windows_from(pieces) if RENEST in allowed else 1.0))
     if not free:
         return [Stage(entries, task)]
-    if pieces <= FEW and FILL in entries and SEPARATE in entries:
-        first = replace(task, seconds=FILL_FIRST * limit)
-        return [Stage((FILL,) * cores, first), Stage((SEPARATE,), replace(task, cores=cores))]
-    unsuited = [TREE] if pieces <= MANY else []
-    if task.seconds < SLOW * pieces:
-        unsuited.append(SEPARATE)
-    crew = tuple(e for e in entries if e not in unsuited) or entries
+    if ROWS in entries:
+        # Rows go on to the end where they are of use, and else are done at once.
+        after = tuple(e for e in entries if e is not ROWS)
+        stall = STALL * limit if pieces > MANY and TREE in after else 0.0
+        return [Stage((ROWS,) * cores, whole, stall), *_after_rows(after, task, pieces, limit, cores)]
+    return _after_rows(entries, task, pieces, limit, cores)
+
+
+def _after_rows(entries: tuple[EngineEntry, ...], task: Task, pieces: int, limit: float, cores: int) -> list[Stage]:
+    """The stages of a clock's time without rows, or once these have ended."""
+    if pieces > MANY and TREE in entries:
+        first = [Stage((FILL,), replace(task, steps=1, trials=0))] if FILL in entries else []
+        return [*first, Stage((TREE,), replace(task, cores=cores))]
+    if FILL in entries and SEPARATE in entries and SLOW * pieces <= task.seconds:
+        first_part = FILL_FIRST if pieces <= FEW else 1.0
+        fill = replace(task, seconds=min(task.seconds, first_part * limit))
+        return [Stage((FILL,) * cores, fill, STALL * limit), Stage((SEPARATE,), replace(task, cores=cores))]
+    crew = (
+        tuple(e for e in entries if e is not TREE and (e is not SEPARATE or SLOW * pieces <= task.seconds)) or entries
+    )
     if FILL in crew:
         crew += (FILL,) * (cores - len(crew))
-    return [*_first(crew, task), Stage(crew, task)]
+    return [Stage(crew, task)]
 
 
 def _first(entries: tuple[EngineEntry, ...], task: Task) -> list[Stage]:

@@ -11,7 +11,7 @@ from shapely.geometry import Polygon
 
 from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
-from decalgen.nesting.convex import ConvexPart, GridPath, add, convex_parts, fewer, part_of, round_part, superset
+from decalgen.nesting.convex import ConvexPart, Edge, GridPath, add, convex_parts, fewer, part_of, round_part, superset
 from decalgen.nesting.frame import Frame, TurnedShape, blocked
 from decalgen.nesting.turning import ring
 
@@ -34,6 +34,8 @@ class ConvexParts:
 
     parts: tuple[ConvexPart, ...]
     negated: tuple[ConvexPart, ...]
+    key: tuple[tuple[int, int, tuple[Edge, ...]], ...]
+    """What tells it from others, whatever order they are made in."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -119,10 +121,23 @@ def _grown(outline: ConvexParts, gap: int) -> tuple[ConvexPart, ...]:
     return tuple(part if disc is None else add(part, disc) for part in outline.parts)
 
 
-@lru_cache(maxsize=8192)
+@lru_cache(maxsize=20_000)
 def _between(fixed: ConvexParts, moving: ConvexParts, gap: int) -> NoFit:
-    """The no-fit polygon of one shape round another: the same in every nest of the same pieces."""
+    """The no-fit polygon of one shape round another: the same in every nest of the same pieces.
+
+    That of the second round the first is the same turned by half a turn, so one of the two is worked out: always that
+    of the lesser, whichever is asked for first.
+    """
+    if moving.key < fixed.key:
+        other = _between(moving, fixed, gap)
+        paths = tuple(([(-x, -y) for x, y in path], _turned(box)) for path, box in other.paths)
+        return NoFit(paths, _turned(other.box))
     return nofit_of([fewer(add(a, b), ROUGH * UNITS) for a in _grown(fixed, gap) for b in moving.negated])
+
+
+def _turned(box: GridBounds) -> GridBounds:
+    """A box turned by half a turn about the origin."""
+    return -box[2], -box[3], -box[0], -box[1]
 
 
 def nofit_of(parts: list[ConvexPart]) -> NoFit:
@@ -181,7 +196,8 @@ def _parts(points: bytes, openings: tuple[bytes, ...]) -> ConvexParts:
     """The parts of a shape, kept for every nest; its rings as bytes of pairs of floats."""
     outline, *holes = (np.frombuffer(ring).reshape(-1, 2) for ring in (points, *openings))
     parts = tuple(part_of(_whole(one)) for one in convex_parts(superset(outline, holes)))
-    return ConvexParts(parts, tuple(part.negated() for part in parts))
+    key = tuple((part.x, part.y, part.edges) for part in parts)
+    return ConvexParts(parts, tuple(part.negated() for part in parts), key)
 
 
 class Ground:

@@ -10,11 +10,12 @@ from dataclasses import field, replace
 
 from decalgen.core.values import dataclass
 from decalgen.nesting.crew import stages
-from decalgen.nesting.engine import ENTRIES, FILL, RENEST, SHELF, TREE, EngineEntry, Found, Task, load
+from decalgen.nesting.engine import ENTRIES, FILL, RENEST, ROWS, SHELF, TREE, EngineEntry, Found, Task, load
 from decalgen.nesting.frame import pieces_of
 from decalgen.nesting.gate import gate, references
 from decalgen.nesting.model import Nest, NestPosition, Progress, Request, Watcher
-from decalgen.nesting.result import Score, build, left_out, quick_score, score
+from decalgen.nesting.result import Score, build, left_out, measure, quick_score, score
+from decalgen.nesting.saving import bound_of
 from decalgen.nesting.validate import validate
 from decalgen.nesting.worker import Report, Worker
 
@@ -26,6 +27,12 @@ BRIEF = 30_000
 
 MOST_CORES = 4
 """Cores a clock's time is used on: each engine takes 50 to 150 MB, and the machine has other work."""
+
+ROWS_PART = 3
+"""Rows get that part of the steps of a brief search: what is not found at once is not found by so few."""
+
+PROVEN = 1e-3
+"""So near to the bound, mm², an arrangement counts as proven to be the best."""
 
 SLACK = 8
 """Units, of half a nanometre, added to every gap where an arrangement of the exact fill was refused."""
@@ -49,6 +56,13 @@ def nest(request: Request, progress: Watcher | None = None) -> Nest:
     return build(request, list(run.best), run.engine or "shelf", run.steps, complete, tuple(run.notes))
 
 
+def available_cores() -> int:
+    """How many processors this process may use: not the machine's, where it is held to some of them."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0)) or 1
+    return os.cpu_count() or 1
+
+
 def _rank(engine: str) -> int:
     """Of two arrangements just as good, that of the earlier engine is kept, whichever was found first."""
     return list(ENTRIES).index(engine)
@@ -56,6 +70,10 @@ def _rank(engine: str) -> int:
 
 class _Stop(Exception):
     """The watcher or the clock has ended the search."""
+
+
+class _Proven(Exception):
+    """The best arrangement is proven to be one of the best there are."""
 
 
 @dataclass
@@ -74,6 +92,7 @@ class _Run:
     pieces: int = 0
     started: float = 0.0
     told: float = 0.0
+    bettered: float = 0.0
 
     @property
     def steps(self) -> int:
@@ -91,20 +110,24 @@ class _Run:
         effort, limit = self.request.effort, self._clock()
         allowed = self._allowed()
         task = Task(effort.steps, effort.trials, self.request.seed)
-        cores = min(os.cpu_count() or 1, MOST_CORES) if limit else 1
+        cores = min(available_cores(), MOST_CORES) if limit else 1
         plan = stages(allowed, task, self.pieces, limit, cores, self.request.engines is None)
         try:
-            if [stage.entries for stage in plan] == [(FILL,)] and self._brief():
+            if self._brief() and {e for stage in plan for e in stage.entries} in ({FILL}, {FILL, ROWS}):
                 self._inside(FILL, task)
+                if ROWS in plan[0].entries:
+                    self._inside(ROWS, replace(task, steps=task.steps // ROWS_PART))
             else:
                 for stage in plan:
-                    self._outside(stage.entries, stage.task)
+                    self._outside(stage.entries, stage.task, stage.stall)
             if FILL.name in self.refused:
                 self._outside([FILL], replace(task, slack=SLACK))
             if RENEST in allowed and self.engine and not self._brief():
                 self._outside([RENEST] * cores, task)
             if not self.engine:
                 self._inside(SHELF, task)
+        except _Proven:
+            return
         except _Stop as stop:
             self.cut_short(str(stop))
         if not self.engine:
@@ -138,6 +161,8 @@ class _Run:
                 self._take(entry, found)
                 if brief:
                     return
+        except _Proven:
+            raise
         except _Stop:
             if not brief:
                 raise
@@ -146,8 +171,9 @@ class _Run:
                 raise
             self.cut_short(f"the engine '{entry.name}' failed ({type(problem).__name__})")
 
-    def _outside(self, entries: Sequence[EngineEntry], task: Task) -> None:
-        """Engines in processes of their own, side by side."""
+    def _outside(self, entries: Sequence[EngineEntry], task: Task, stall: float = 0.0) -> None:
+        """Engines in processes of their own, side by side, until they end, their time is up or, given ``stall``, none
+        has found a better arrangement for so many seconds."""
         reports: queue.Queue[Report] = queue.Queue()
         workers: dict[Worker, float] = {}
         task = replace(task, start=self.best)
@@ -161,8 +187,11 @@ class _Run:
                     self.cut_short(f"no process could be started for the engine '{entry.name}' ({problem})")
                     if entry is FILL:
                         self._inside(FILL, task)
+            began = time.monotonic()
             while workers and not self._time_is_up(task.seconds):
                 self._wait(workers, reports)
+                if stall and self.engine and time.monotonic() - max(began, self.bettered) > stall:
+                    break
             if workers:
                 self._look_at_clock()  # the end of a stage is not yet the end of the time
         finally:
@@ -198,6 +227,8 @@ class _Run:
         self.spent[entry.name] = max(self.spent.get(entry.name, 0), found.steps)
         better = found.positions is not None and self._judged(entry, found.positions)
         self._tell(better)
+        if better and self._clock() and self._proven():
+            raise _Proven
         self._look_at_clock()
 
     def _judged(self, entry: EngineEntry, positions: tuple[NestPosition, ...]) -> bool:
@@ -216,7 +247,15 @@ class _Run:
         if self.best_score is not None and (new, _rank(entry.name)) >= (self.best_score, _rank(self.engine)):
             return False
         self.best, self.best_score, self.engine = positions, new, entry.name
+        self.bettered = time.monotonic()
         return True
+
+    def _proven(self) -> bool:
+        """Whether no arrangement can be better than the best."""
+        if self.best_score is None or any(self.best_score[0]):
+            return False
+        bound = bound_of(self.request, measure(self.request, list(self.best)), True)
+        return bound.fewest_sheets and bound.used - bound.least < PROVEN
 
     def _promising(self, positions: tuple[NestPosition, ...]) -> bool:
         """Whether an arrangement is worth the gate: not worse in pieces or sheets than the best."""

@@ -65,7 +65,11 @@ class Search:
         """Ever better arrangements, until the steps are spent; between them signs of life."""
         self.spent.budget = steps
         start = yield from self._begun()
-        if start is None or self.best is None or self._over or len(self.filler.free_pieces) < 2:
+        if start is not None:
+            yield from self._further(start)
+
+    def _further(self, start: Start) -> Iterator[Found]:
+        if self.best is None or self._over or len(self.filler.free_pieces) < 2:
             return
         short = any(self.best[0][0])
         if self._long and not self.changes.bound and not short:
@@ -74,6 +78,17 @@ class Search:
             return
         # An arrangement chosen place by place is hard to better by one more piece; a loose order finds it sooner.
         yield from self._bettered(start.loose if short and start.loose is not None else start.best)
+
+    def gone_on(self, order: list[Gene], steps: int) -> Iterator[Found]:
+        """Arrangements ever better than that of an order, until the steps are spent; between them signs of life."""
+        self.spent.budget = steps
+        snapshots: dict[int, FillState] = {}
+        run = self.filler.start()
+        self.filler.go(run, order, snapshots)
+        self.spent.steps += max(1, len(order))
+        self.best = self.costs.standing(run)
+        first = Tried(order, self.best[0], {**snapshots, -1: run})
+        yield from self._further(Start(first, first))
 
     def _begun(self) -> Generator[Found, None, Start | None]:
         """Every order to begin with, filled."""

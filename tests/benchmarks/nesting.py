@@ -32,6 +32,7 @@ from decalgen.nesting.crew import MANY
 from decalgen.nesting.engine import ENTRIES
 from decalgen.nesting.frame import pieces_of
 from decalgen.nesting.gate import gate
+from decalgen.nesting.portfolio import MOST_CORES, available_cores
 
 ENDLESS = Effort("endless", 10**9, 10**9)
 """Ended by the clock alone: engines can only be compared at equal time."""
@@ -71,7 +72,7 @@ def strip_request(items: tuple[NestItem, ...], height: float, length: float, gap
     return Request(items, (strip,), gap, seed, ENDLESS, remnant="strip")
 
 
-ALONE: list[str] = ["fill", "separate", "tree"]
+ALONE: list[str] = ["fill", "rows", "separate", "tree"]
 """Engines that are also tried alone."""
 
 
@@ -84,12 +85,13 @@ def engines_row(
     percent. Gives the points to the record by engine.
     """
     points: dict[str, float] = {}
-    cores = os.cpu_count() or 1
-    side_by_side = min(cores, sum(ENTRIES[name].there for name in ("fill", "separate", "tree")))
-    # The tree search works on all cores unless there are many pieces, the fill and the separation on one each.
-    shared = {"fill": 1, "separate": 1, "tree": cores if len(pieces_of(request(1))) <= MANY else 1}
+    cores = available_cores()
+    side_by_side = min(cores, MOST_CORES)
+    # The tree search works on all cores unless there are many pieces, the others on one each.
+    shared = dict.fromkeys(ENTRIES, 1) | {"tree": cores if len(pieces_of(request(1))) <= MANY else 1}
+    boxes(label, request(1))
     for name, engines in (*((n, (n,)) for n in ALONE), ("portfolio", None)):
-        title = LIBRARIES.get(name, "own fill" if name == "fill" else name)
+        title = LIBRARIES.get(name, f"own {name}" if engines else name)
         if engines is not None and not ENTRIES[name].there:
             print(f"{label:13} {title:13} not installed here")
             continue
@@ -111,6 +113,34 @@ def engines_row(
             flush=True,
         )
     return points
+
+
+def boxes(label: str, request: Request) -> None:
+    """The shortest strip onto which the rectpack library brings the boxes round all pieces, by halving; it knows no
+    other outlines, and no seed."""
+    try:
+        import rectpack
+    except ImportError:
+        print(f"{label:13} rectpack      not installed here")
+        return
+    before = time.process_time()
+    _, _, wide, high = request.regions[0].usable.bounds
+    gap, turns = request.gap, any((a - b) % 180 for item in request.items for a in item.turns for b in item.turns)
+    sizes = []
+    for item in request.items:
+        x0, y0, x1, y1 = item.outline.bounds
+        # Hundredths of a millimetre, upwards: the library wants whole numbers.
+        sizes += [(-int(-100 * (x1 - x0 + gap) // 1), -int(-100 * (y1 - y0 + gap) // 1))] * item.quantity
+    low, best = 0.0, wide
+    while best - low > 0.2:
+        middle = (low + best) / 2
+        packer = rectpack.newPacker(rotation=turns)
+        for size in sizes:
+            packer.add_rect(*size)
+        packer.add_bin(int(100 * (middle + gap)), int(100 * (high + gap)))
+        packer.pack()
+        low, best = (low, middle) if len(packer.rect_list()) == len(sizes) else (middle, best)
+    print(f"{label:13} rectpack      boxes  {best:9.2f} mm  cpu {time.process_time() - before:5.1f} s", flush=True)
 
 
 def mix(folder: Path, name: str, seconds: float, seeds: int) -> None:

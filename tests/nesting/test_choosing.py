@@ -56,7 +56,8 @@ def test_many_pieces_on_several_sheets_with_pins_and_priorities_keep_the_rules()
         NestItem("band", box(0, 0, 30, 5), quantity=30, turns=(0, 180)),
     )
     film = NestRegion("A5", 210, 148, box(5, 5, 205, 143), repeat=True)
-    plain = Request(kinds, (film,), 1.5, effort=Effort("short", 400, guard=3600), remnant="strip")
+    short = Effort("short", 400, guard=3600)
+    plain = Request(kinds, (film,), 1.5, effort=short, remnant="strip", engines=("fill",))
     level = tuple(dataclasses.replace(item, priority=0) for item in kinds)
     for request in (
         plain,

@@ -15,26 +15,37 @@ TASK = Task(ENDLESS, ENDLESS, 1)
 @pytest.mark.parametrize(
     ("pieces", "limit", "cores", "engines"),
     [
-        (40, 10.0, 2, ["fill fill", "separate"]),
-        (40, 10.0, 1, ["fill", "separate"]),
-        (200, 10.0, 2, ["fill fill"]),
-        (200, 60.0, 2, ["fill", "fill separate"]),
-        (200, 60.0, 4, ["fill", "fill separate fill fill"]),
-        (1000, 10.0, 2, ["fill tree"]),
-        (1000, 10.0, 4, ["fill tree fill fill"]),
-        (1000, 100.0, 2, ["fill", "fill separate tree"]),
+        (40, 10.0, 2, ["rows rows", "fill fill", "separate"]),
+        (40, 10.0, 1, ["rows", "fill", "separate"]),
+        (200, 10.0, 2, ["rows rows", "fill fill"]),
+        (200, 60.0, 2, ["rows rows", "fill fill", "separate"]),
+        (1000, 10.0, 1, ["rows", "fill", "tree"]),
+        (1000, 100.0, 2, ["rows rows", "fill", "tree"]),
     ],
 )
 def test_a_clock_is_shared_by_the_engines_that_suit(pieces: int, limit: float, cores: int, engines: list[str]) -> None:
     plan = stages(THERE, TASK, pieces, limit, cores, free=True)
     assert [" ".join(e.name for e in stage.entries) for stage in plan] == engines
     assert plan[-1].task.seconds == pytest.approx(limit * windows_from(pieces))
-    assert all(0 < stage.task.seconds < limit for stage in plan)
+    assert plan[0].task.seconds == limit, "rows break themselves up at last"
+    assert all(0 < stage.task.seconds < limit for stage in plan[1:])
+
+
+def test_with_more_engines_a_clock_begins_as_without_them() -> None:
+    """Rows go on to the end where they are of use, so that engines that are installed besides cost them nothing."""
+    without = [e for e in THERE if e.name not in ("separate", "tree")]
+    for pieces in (40, 200):
+        assert stages(THERE, TASK, pieces, 20.0, 2, True)[0] == stages(without, TASK, pieces, 20.0, 2, True)[0]
+        assert stages(THERE, TASK, pieces, 20.0, 2, True)[0].stall == 0.0
+    assert stages(THERE, TASK, 1000, 20.0, 2, True)[0].stall > 0.0, "the tree search has its turn once rows stall"
+    first, *later = stages(without, TASK, 1000, 20.0, 2, True)
+    assert first.stall == 0.0 and [e.name for stage in later for e in stage.entries] == ["fill", "fill"]
 
 
 def test_few_pieces_give_the_separation_every_core() -> None:
-    fill, separate = stages(THERE, TASK, 40, 10.0, 3, free=True)
-    assert (fill.task.cores, separate.task.cores) == (1, 3)
+    rows, fill, separate = stages(THERE, TASK, 40, 10.0, 3, free=True)
+    assert (rows.task.cores, fill.task.cores, separate.task.cores) == (1, 1, 3)
+    assert fill.stall > 0.0, "the separation begins once the fill finds nothing better"
 
 
 def test_engines_asked_for_by_name_are_taken_as_they_are() -> None:
@@ -59,6 +70,8 @@ def test_trials_of_many_pieces_are_fewer(pieces: int, trials: int) -> None:
     assert [stage.task.trials for stage in plan] == [trials]
 
 
-def test_an_effort_without_trials_is_the_fill_alone() -> None:
+def test_an_effort_without_trials_is_the_fill_and_rows() -> None:
     there = [e for e in THERE if e.name != "tree"]
-    assert [[e.name for e in stage.entries] for stage in stages(there, Task(200, 0, 1), 50, 0.0, 1, True)] == [["fill"]]
+    assert [[e.name for e in stage.entries] for stage in stages(there, Task(200, 0, 1), 50, 0.0, 1, True)] == [
+        ["fill", "rows"]
+    ]

@@ -16,7 +16,7 @@ import pytest
 from shapely.geometry import Polygon, box
 
 from decalgen.nesting import Effort, NestItem, NestPosition, NestRegion, Progress, Request, nest, portfolio
-from decalgen.nesting.engine import ENTRIES, FILL, SEPARATE, TREE, EngineEntry, Task
+from decalgen.nesting.engine import ENTRIES, FILL, ROWS, SEPARATE, TREE, EngineEntry, Task
 from decalgen.nesting.frame import frame_of
 from decalgen.nesting.gate import gate
 from decalgen.nesting.model import EFFORTS, effort_of
@@ -123,7 +123,7 @@ def test_what_a_library_prints_does_no_harm(monkeypatch: pytest.MonkeyPatch) -> 
 
 
 def test_without_compiled_libraries_the_shelf_serves(monkeypatch: pytest.MonkeyPatch) -> None:
-    for entry in (FILL, SEPARATE):
+    for entry in (FILL, ROWS, SEPARATE):
         monkeypatch.setitem(ENTRIES, entry.name, EngineEntry(entry.name, entry.where, ("no_such_module",)))
     assert assert_whole(REQUEST, "shelf") == ()
 
