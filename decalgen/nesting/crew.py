@@ -46,12 +46,14 @@ WINDOWS_OF_MORE = 0.95
 class Stage:
     """Engines that work side by side on a task; its seconds count from the start of the nest.
 
-    ``stall``: seconds without a better arrangement after which the next stage begins, 0 for none.
+    ``stall``: seconds without a better arrangement after which the next stage begins, 0 for none; ``unless``: the
+    engine whose arrangement of all pieces, where it is the best so far, makes the stage needless.
     """
 
     entries: tuple[EngineEntry, ...]
     task: Task
     stall: float = 0.0
+    unless: EngineEntry | None = None
 
 
 def stages(
@@ -68,6 +70,10 @@ def stages(
         return []
     if not limit:
         trials = max(FEWEST_TRIALS, min(task.trials, TRIAL_PIECES // max(1, pieces)))
+        if free and pieces > MANY and ROWS in entries:
+            # Single pieces take many times as long, and come less far.
+            rest = tuple(e for e in entries if e is not ROWS)
+            return [Stage((ROWS,), task), *([Stage(rest, replace(task, trials=trials), unless=ROWS)] if rest else [])]
         return [*_first(entries, task), Stage(entries, replace(task, trials=trials))]
     whole = replace(task, seconds=limit)
     task = replace(task, seconds=limit * (windows_from(pieces) if RENEST in allowed else 1.0))

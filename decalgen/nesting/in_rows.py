@@ -49,28 +49,28 @@ HOPED, HOPE = 3, 0.97
 MOSTLY = 0.5
 """The part of the area of very many pieces that has to stand in rows for these to be of use."""
 
-Way = Callable[[Filler], tuple[list[Gene], FillState]]
+FillWay = Callable[[Filler], tuple[list[Gene], FillState]]
 """How the rows and pieces of a plan are put down: an order, and how they then lie."""
 
 
-Source = tuple[int, float, float]
+RowSource = tuple[int, float, float]
 """What a plan is made of: which way the sheets are filled, how long rows are, and the pieces in them at least, mm."""
 
 
 def rows(request: Request, task: Task) -> Iterator[Found]:
     """The engine. Gives nothing where no piece has copies that fill a row well."""
     ways = [way for way in (request, across(request)) if way is not None]
-    work = _Rows(ways, task)
+    work = _RowSearch(ways, task)
     yield from work.arrangements()
 
 
 @dataclass(eq=False)
-class _Plan:
+class _RowTrial:
     """A plan made ready, and how far it has come: its best order, with how good that is."""
 
     filler: Filler
     plan: RowPlan
-    source: Source
+    source: RowSource
     order: list[Gene] = field(default_factory=list)
     standing: Standing | None = None
 
@@ -89,7 +89,7 @@ class _Plan:
         return cost, used
 
 
-class _Rows:
+class _RowSearch:
     """One request: the plans that were tried, and what is spent."""
 
     def __init__(self, ways: list[Request], task: Task) -> None:
@@ -98,12 +98,12 @@ class _Rows:
         self.fillers = [Filler(way, task.slack) for way in ways]
         self.grouped = any(item.group for item in ways[0].items)
         # Pieces that are to lie together are not chosen one by one.
-        self.likely: list[Way] = [_by_length] if self.grouped else [_by_length, _by_taste(LONG_FIRST)]
+        self.likely: list[FillWay] = [_by_length] if self.grouped else [_by_length, _by_taste(LONG_FIRST)]
         self.steps = 0
         self.started = time.monotonic()
         self.best: tuple[NestPosition, ...] = ()
         self.plain: Standing | None = None
-        self.made: dict[Source, _Plan] = {}
+        self.made: dict[RowSource, _RowTrial] = {}
         self.found: dict[int, list[Pattern]] = {}
 
     def spent(self, part: float) -> bool:
@@ -135,7 +135,7 @@ class _Rows:
         (cost, used), (plain, known) = best.standing, self.plain
         return cost[:2] < plain[:2] or (cost[:2] == plain[:2] and used * part <= known)
 
-    def _plainly(self, way: Way) -> Standing:
+    def _plainly(self, way: FillWay) -> Standing:
         order, run = way(self.fillers[0])
         self.steps += len(order)
         return Costs(self.fillers[0]).standing(run)
@@ -175,7 +175,7 @@ class _Rows:
             if plan.standing != before:
                 taste = changed
 
-    def _sources(self) -> Iterator[Source]:
+    def _sources(self) -> Iterator[RowSource]:
         """What plans are made of, the likeliest first: row lengths of every way of filling the sheets."""
         mean = (
             sum(i.outline.area * i.quantity for i in self.ways[0].items) / max(1, len(self.fillers[0].pieces))
@@ -186,17 +186,17 @@ class _Rows:
                 if k < len(one):
                     yield number, one[k], SMALL[0] * mean
 
-    def _tried(self, source: Source, way: Way) -> Iterator[Found]:
+    def _tried(self, source: RowSource, way: FillWay) -> Iterator[Found]:
         number, length, least = source
         plan = self.made.get(source)
         if plan is None:
             filler = self.fillers[number]
             rows = plan_of(self.ways[number], self._patterns(number), filler.frames[0], length, least, filler.units)
-            plan = self.made[source] = _Plan(Filler(rows.request, self.task.slack), rows, source)
+            plan = self.made[source] = _RowTrial(Filler(rows.request, self.task.slack), rows, source)
         if plan.plan.rows:
             yield from self._filled(plan, way)
 
-    def _filled(self, plan: _Plan, way: Way) -> Iterator[Found]:
+    def _filled(self, plan: _RowTrial, way: FillWay) -> Iterator[Found]:
         """A plan filled once more; a sign of life, with the arrangement where it is the best so far."""
         order, run = way(plan.filler)
         self.steps += len(order)
@@ -211,7 +211,7 @@ class _Rows:
         yield Found(self.best, self.steps)
 
     @property
-    def plans(self) -> list[_Plan]:
+    def plans(self) -> list[_RowTrial]:
         """The plans that were filled."""
         return [plan for plan in self.made.values() if plan.standing is not None]
 
@@ -221,11 +221,13 @@ class _Rows:
             self.found[number] = list(patterns(self.ways[number], filler.catalogue, filler.frames[0]))
         return self.found[number]
 
-    def _searched(self, plan: _Plan) -> Iterator[Found]:
+    def _searched(self, plan: _RowTrial) -> Iterator[Found]:
         """The order of a plan made better, its rows as they are."""
         search = Search(plan.filler, self.task.seed)
         before = self.steps
-        left = max(0, int(SEARCHED * self.task.steps) - before)
+        left = int(SEARCHED * self.task.steps) - before
+        if left <= 0:
+            return
         for found in search.gone_on(plan.order, left):
             self.steps = before + found.steps
             if found.positions is not None:
@@ -237,13 +239,15 @@ class _Rows:
     def _broken_up(self) -> Iterator[Found]:
         """Windows of the best arrangement nested again, its pieces single."""
         before = self.steps
-        left = max(0, self.task.steps - before)
+        left = self.task.steps - before
+        if left <= 0:
+            return
         seconds = self.task.seconds and max(0.1, self.task.seconds - (time.monotonic() - self.started))
         for found in renest(self.ways[0], replace(self.task, steps=left, start=self.best, seconds=seconds)):
             yield Found(found.positions, before + found.steps)
 
 
-def _rank(plan: _Plan) -> tuple[object, ...]:
+def _rank(plan: _RowTrial) -> tuple[object, ...]:
     assert plan.standing is not None
     return _rank_of(plan.standing)
 
@@ -294,5 +298,5 @@ def _lying(filler: Filler) -> tuple[list[Gene], FillState]:
     return _in_order(filler, [(piece, turns[piece.item]) for piece in pieces])
 
 
-def _by_taste(taste: Taste) -> Way:
+def _by_taste(taste: Taste) -> FillWay:
     return lambda filler: chosen(filler, taste)

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import field, replace
 
 from decalgen.core.values import dataclass
-from decalgen.nesting.crew import stages
+from decalgen.nesting.crew import Stage, stages
 from decalgen.nesting.engine import ENTRIES, FILL, RENEST, ROWS, SHELF, TREE, EngineEntry, Found, Task, load
 from decalgen.nesting.frame import pieces_of
 from decalgen.nesting.gate import gate, references
@@ -114,12 +114,14 @@ class _Run:
         plan = stages(allowed, task, self.pieces, limit, cores, self.request.engines is None)
         try:
             if self._brief() and {e for stage in plan for e in stage.entries} in ({FILL}, {FILL, ROWS}):
-                self._inside(FILL, task)
-                if ROWS in plan[0].entries:
-                    self._inside(ROWS, replace(task, steps=task.steps // ROWS_PART))
+                for stage in plan:
+                    for entry in () if self._needless(stage) else stage.entries:
+                        part = ROWS_PART if entry is ROWS and len(stage.entries) > 1 else 1
+                        self._inside(entry, replace(stage.task, steps=task.steps // part))
             else:
                 for stage in plan:
-                    self._outside(stage.entries, stage.task, stage.stall)
+                    if not self._needless(stage):
+                        self._outside(stage.entries, stage.task, stage.stall)
             if FILL.name in self.refused:
                 self._outside([FILL], replace(task, slack=SLACK))
             if RENEST in allowed and self.engine and not self._brief():
@@ -133,6 +135,11 @@ class _Run:
         if not self.engine:
             # The clock ran out before any engine had an arrangement; the shelf needs no time worth speaking of.
             self._inside(SHELF, task, brief=True)
+
+    def _needless(self, stage: Stage) -> bool:
+        """Whether an earlier stage has done what this one is for, with no piece left out."""
+        found = self.best_score is not None and not any(self.best_score[0])
+        return stage.unless is not None and found and self.engine == stage.unless.name
 
     def _clock(self) -> float:
         """Seconds that the engines are to share, 0 where steps are counted."""

@@ -66,8 +66,8 @@ def test_counted_steps_do_not_depend_on_the_cores(cores: int) -> None:
 
 @pytest.mark.parametrize(("pieces", "trials"), [(10, 400), (300, TRIAL_PIECES // 300), (9000, FEWEST_TRIALS)])
 def test_trials_of_many_pieces_are_fewer(pieces: int, trials: int) -> None:
-    plan = stages(THERE, Task(1000, 400, 1), pieces, 0.0, 1, True)
-    assert [stage.task.trials for stage in plan] == [trials]
+    *_, last = stages(THERE, Task(1000, 400, 1), pieces, 0.0, 1, True)
+    assert last.task.trials == trials
 
 
 def test_an_effort_without_trials_is_the_fill_and_rows() -> None:
@@ -75,3 +75,12 @@ def test_an_effort_without_trials_is_the_fill_and_rows() -> None:
     assert [[e.name for e in stage.entries] for stage in stages(there, Task(200, 0, 1), 50, 0.0, 1, True)] == [
         ["fill", "rows"]
     ]
+
+
+def test_very_many_pieces_are_counted_in_rows_alone_where_these_are_of_use() -> None:
+    there = [e for e in THERE if e.name != "tree"]
+    rows, rest = stages(there, Task(500, 0, 1), 1000, 0.0, 1, True)
+    assert [e.name for e in rows.entries] == ["rows"] and rows.unless is None
+    assert [e.name for e in rest.entries] == ["fill"] and rest.unless is rows.entries[0]
+    (both,) = stages(there, Task(500, 0, 1), 400, 0.0, 1, True)
+    assert [e.name for e in both.entries] == ["fill", "rows"]

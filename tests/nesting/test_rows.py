@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from shapely.geometry import Polygon, box
 
 from decalgen.nesting import Effort, NestItem, NestRegion, Pin, Request, nest, placed
-from decalgen.nesting.engine import Task
+from decalgen.nesting.engine import Engine, Task
 from decalgen.nesting.frame import frame_of
 from decalgen.nesting.gate import gate
 from decalgen.nesting.model import effort_of
@@ -171,6 +171,26 @@ def test_a_proven_optimum_stops_the_clock() -> None:
     assert effort is not None
     result = nest(Request(decals, (film,), 2.0, effort=effort, remnant="strip"))
     assert result.used_length == pytest.approx(60.0, abs=1e-5) and result.notes == ()
+
+
+def test_very_many_copies_are_left_to_rows(monkeypatch: pytest.MonkeyPatch) -> None:
+    """More than 400 pieces in rows: the fill has nothing more to do, unless rows leave a piece out."""
+    film = NestRegion("A4", 287, 200, box(0, 0, 287, 200), repeat=True)
+    scrap = NestRegion("scrap", 60, 60, box(0, 0, 60, 60))
+    decals = tuple(NestItem(f"band {n}", box(0, 0, 20, 5 + n), (0, 180), quantity=140) for n in range(3))
+    true = portfolio.load
+    for region, engines in ((film, ["rows"]), (scrap, ["rows", "fill"])):
+        loaded: list[str] = []
+
+        def load(where: str, loaded: list[str] = loaded) -> Engine:
+            loaded.append(where.rpartition(":")[2])
+            return true(where)
+
+        monkeypatch.setattr(portfolio, "load", load)
+        request = Request(decals, (region,), 0.5, effort=Effort("short", 60, guard=3600))
+        result = nest(request)
+        assert loaded == engines and gate(request, result.positions, result.left_out) == []
+        assert bool(result.left_out) == (region is scrap)
 
 
 def test_as_many_processors_as_the_process_may_use(monkeypatch: pytest.MonkeyPatch) -> None:
