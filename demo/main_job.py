@@ -91,7 +91,7 @@ def make(run: api.Run, folder: Path, guide: bool = False) -> api.Result:
         *sheets.answer.groups,
         *proof.answer.groups,
         *verdict.answer.groups,
-        *(_guide(run, folder) if guide else ()),
+        *(guide_of(run, folder) if guide else ()),
         api.FileGroup("the whole check, with every warning and clearance", (report,)),
     )
     film = [line for line in sheets.lines if line.startswith(("sheet ", "expected"))]
@@ -106,7 +106,8 @@ def make(run: api.Run, folder: Path, guide: bool = False) -> api.Result:
     return api.Result(tuple(path for group in groups for path in group.paths), (), lines, answer)
 
 
-def _guide(run: api.Run, folder: Path) -> tuple[api.FileGroup, ...]:
+def guide_of(run: api.Run, folder: Path) -> tuple[api.FileGroup, ...]:
+    """Writes where each decal goes, and says what the file is for."""
     return api.guide(run, [folder / "four-jobs-guide.pdf"]).write().answer.groups
 
 

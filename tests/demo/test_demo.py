@@ -94,6 +94,14 @@ def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
+def test_the_guide_is_written_where_it_is_asked_for(tmp_path: Path) -> None:
+    run = demo.load(*[path for path in demo.JOBS if path.stem == "gannet"])
+    (group,) = demo.guide_of(run, tmp_path)
+    assert group.paths == (tmp_path / "four-jobs-guide.pdf",)
+    with pypdfium2.PdfDocument(group.paths[0]) as guide:
+        assert len(guide) == 3
+
+
 @pytest.fixture(scope="module")
 def layout(out: Path) -> Arrangement:
     return api.nest(demo.load(), positions_file(out / "four-jobs-proof.pdf"))
