@@ -190,10 +190,11 @@ def test_what_is_done_is_told_while_it_is_done(page: TestClient, printer: Preten
 
 
 def test_film_goes_through_the_gate_and_once(page: TestClient, printer: Pretended, job: Path) -> None:
-    now = chosen(page, "print_film")
+    now = chosen(page, "print_film", paper="transparency")
     assert now["sent"] == [] and now["again"] == ""
     after = prints(page, "print_film", now["turn"])
     assert totals(printer) == [total(job.with_name("tug-sheet.pdf"))]
+    assert plain(printer.jobs[41]["media-col"])[0]["media-type"] == ("transparency",)
     (path,) = job.parent.glob("*.record.json")
     (sent,) = read_record(path.read_text(encoding="utf-8"), "record").sent
     assert (sent.job, sent.outcome, sent.uuid) == ("41", "printed", UUID)
