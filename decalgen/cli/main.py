@@ -23,6 +23,7 @@ from decalgen.cli.measure import measure
 from decalgen.cli.new import new
 from decalgen.cli.printers import printers
 from decalgen.cli.progress import ProgressBar
+from decalgen.cli.scan import scan
 from decalgen.cli.sheet import sheet
 from decalgen.cli.terminal import Screen, put, put_error, screens, tell
 from decalgen.core.command_line import typed
@@ -37,7 +38,7 @@ from decalgen.core.errors import (
 )
 from decalgen.core.visible import visible
 
-NEED_JOBS = ("check", "draw", "proof", "sheet", "guide", "new", "measure")
+NEED_JOBS = ("check", "draw", "proof", "sheet", "guide", "new", "measure", "scan")
 """Commands that can do nothing by their name alone."""
 
 
@@ -161,6 +162,7 @@ def cli() -> None:
 
 cli.add_command(new)
 cli.add_command(measure)
+cli.add_command(scan)
 cli.add_command(bench)
 cli.add_command(format_)
 for command in (check, draw, proof, proof_passed, sheet, guide):

@@ -19,6 +19,7 @@ from decalgen.pages.handbook import chapter
 from decalgen.panels import doubts, sections, strain
 from decalgen.preflight import doubles, edges, limits, sheets
 from decalgen.printer import slips
+from decalgen.scan import remains
 
 RENAMED = {"fit-too-big": ("off-panel", "on-obstacle")}
 """What the fit finds is told under a code of its own for edges and for obstacles."""
@@ -95,6 +96,7 @@ def test_how_grave_each_is(repository: Path) -> None:
         ("drift", share(printer_drift.TOLERANCE, ".1%")),
         ("lettering-cut-off", share(MERGE, ".0%")),
         ("lettering-merges", share(MERGE, ".0%")),
+        ("scan-little-left", share(remains.LITTLE, ".0%")),
         ("same-place", share(doubles.SAME_PLACE, ".0%")),
         ("section-narrow", f"{sections.NARROW:g} mm"),
         ("sheet-wasted", share(sheets.WASTED, ".0%")),

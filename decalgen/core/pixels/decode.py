@@ -1,11 +1,13 @@
 """From the bytes of a picture's file to pixels in sRGB, upright. Pillow reads them; it is loaded here alone.
 
-The size is judged by the header, before anything is unpacked. What a file says of resolution is a hint and never used;
-what it says of how the camera was held (EXIF, orientation) and of its colours (an ICC profile) is obeyed.
+The size is judged by the header, before anything is unpacked. What a file says of resolution is a hint, which
+scans alone are read with; what it says of how the camera was held (EXIF, orientation) and of its colours (an ICC
+profile) is obeyed.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import lru_cache
@@ -40,6 +42,21 @@ def size_of(picture: PictureData) -> tuple[int, int]:
         turned = image.getexif().get(0x0112, 1) in (5, 6, 7, 8)
         width, height = image.size
         return (height, width) if turned else (width, height)
+
+
+def resolution_of(picture: PictureData) -> tuple[float, float] | None:
+    """Dots per inch across and down as the file's header says them, of the picture as it is seen; None where it does
+    not say. Raises PixelsError."""
+    with _told(picture), _opened(picture) as image:
+        found = image.info.get("dpi")
+        turned = image.getexif().get(0x0112, 1) in (5, 6, 7, 8)
+    try:
+        across, down = (float(value) for value in found or ())
+    except (TypeError, ValueError, ZeroDivisionError):
+        return None
+    if not (math.isfinite(across) and math.isfinite(down)):
+        return None
+    return (down, across) if turned else (across, down)
 
 
 @lru_cache(maxsize=4)

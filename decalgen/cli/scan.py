@@ -1,0 +1,74 @@
+"""The command `scan`: sizes, colours and the pattern from a scan or photo. Thin."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from decalgen.cli.progress import ProgressBar
+from decalgen.cli.terminal import tell
+
+KINDS = ("checks", "stripes", "rectangle", "roundel")
+"""As in `recognise.KINDS`, which is not imported so that help starts at once."""
+
+
+@click.command("scan")
+@click.argument("image", type=click.Path(path_type=Path), metavar="[PICTURE]", required=False)
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="Draw the fit over the scan (.png, .svg, .pdf).")
+@click.option(
+    "--beside", metavar="SIZE", help="What lies beside it: 'card' (ID-1), or its measured size, width x height."
+)
+@click.option(
+    "--corners", metavar="POINTS", help="Its four corners in pixels, 'x,y x,y x,y x,y', round from lower left."
+)
+@click.option("--bar", multiple=True, help="A known length: 'x,y x,y = 100 mm', ends in pixels. One for each axis.")
+@click.option("--dpi", help="The scanner's setting, as 300, or 300x600 where the axes differ.")
+@click.option("--depth", help="How far the original lies nearer to the camera than the card, as '2 mm ± 1'.")
+@click.option("--camera", help="With --depth: from the camera to the card, as '400 mm'.")
+@click.option("--part", metavar="PIXELS", help="The part to read: left, upper, right, lower side, as 120,80,900,400.")
+@click.option("--as", "kind", type=click.Choice(KINDS), help="Which pattern it is, where that is misread.")
+@click.option("--value", multiple=True, help="Type over what was read, as 'columns = 12'. Repeatable.")
+@click.option("--into", type=click.Path(path_type=Path), metavar="JOB", help="Add it to a job as a decal, with notes.")
+@click.option("--panel", help="With --into: the panel it is on.")
+@click.option("--name", help="With --into: the new decal's name.")
+@click.option("--card", type=click.Path(path_type=Path), help="Print the corner card (.pdf), and read nothing.")
+@click.option(
+    "--paper",
+    type=click.Choice(["A4", "A5", "Letter"], case_sensitive=False),
+    default="A4",
+    show_default=True,
+    help="With --card: its paper.",
+)
+def scan(image: Path | None, output: Path | None, card: Path | None, paper: str, **given: Any) -> None:
+    """Read sizes, colours and the pattern from a scan or photo of what is left of an original.
+
+    Reads checks, level or upright stripes, rectangles, discs and rings, each value with its ±. A plain card or the
+    corner card beside the original tells the size. Nothing is written unless you say where; your picture is only read.
+
+    \b
+    Example:
+      decalgen scan --card corner-card.pdf
+      decalgen scan door.png --beside card -o door-fit.png
+      decalgen scan door.png --beside "85.58 mm x 53.97 mm" --value "columns = 12" --into gannet.yaml --panel door
+    """
+    if card is not None:
+        from decalgen.commands.scan import print_corner_card
+
+        tell(print_corner_card(card, {"a4": "A4", "a5": "A5", "letter": "Letter"}[paper.casefold()]))
+        return
+    if image is None:
+        raise click.UsageError("name the picture to read, or --card and a file to print the corner card")
+    if bool(given["into"]) != bool(given["panel"]):
+        raise click.UsageError("--into and --panel go together: say the job and the panel the decal is on")
+    if given["name"] and not given["into"]:
+        raise click.UsageError("--name is for the new decal: add --into JOB --panel NAME")
+    from decalgen.commands.scan import scan as run
+    from decalgen.commands.scan_words import ScanJob, request_of, typed_values
+
+    into = ScanJob(given["into"], given["panel"], given["name"] or "") if given["into"] else None
+    request = request_of(given)
+    with ProgressBar("reading the scan"):
+        result = run(image, request, output, typed_values(given["value"]), into)
+    tell(result)

@@ -1,0 +1,164 @@
+"""What `decalgen scan` does: a picture measured, told in words, drawn, and put into a job where that is asked."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from decalgen.commands.options import Answer, FileGroup, Made, Result
+from decalgen.commands.rendering import rendered
+from decalgen.core.command_line import typed as command
+from decalgen.core.errors import Finding, OutputError
+from decalgen.core.pixels.values import PictureData
+from decalgen.core.small_files import Wanted, read_small
+from decalgen.scan.decal import size_of, typed_over
+
+if TYPE_CHECKING:
+    from decalgen.commands.scan_words import ScanJob
+    from decalgen.scan.measuring import MeasuredScan, ScanRequest
+    from decalgen.scan.remains import FoundValue, PatternFit
+
+MOST_BYTES = 200_000_000
+PICTURES = (".png", ".jpg", ".jpeg", ".tif", ".tiff")
+ENOUGH = 0.5
+"""Values of which less of the edges is left are told with how much."""
+
+
+def print_corner_card(output: Path, paper: str) -> Result:
+    """Writes the corner card, as PDF. Raises OutputError."""
+    from decalgen.commands.card import PAPERS
+    from decalgen.export import render
+    from decalgen.pages.corner_card import corner_card
+
+    if output.suffix.lower() != ".pdf":
+        raise OutputError(f"'{output.name}' is not a PDF", fix="name a file .pdf")
+    made = Made({output: render(corner_card(*PAPERS[paper]), ".pdf")[0]})
+    files = made.write().files
+    group = FileGroup(f"print on {paper} at 100 %, and measure the frame", files)
+    follow = 'decalgen scan PICTURE --beside "99.82 x 69.91 mm", with what you measured'
+    return Result(files, answer=Answer("printed the corner card", follow, (group,)))
+
+
+def scan(
+    image: Path,
+    request: ScanRequest,
+    output: Path | None = None,
+    typed: Mapping[str, str] | None = None,
+    into: ScanJob | None = None,
+) -> Result:
+    """Measures a picture. ``typed``: values over what was read. Raises DecalgenError; nothing is written then."""
+    from decalgen.scan.measuring import measure_scan
+
+    wanted = Wanted("name a scan or photo: a PNG, JPEG or TIFF file", PICTURES)
+    found = measure_scan(PictureData(image.name, read_small(image, MOST_BYTES, wanted)), request)
+    fit = typed_over(found.fits[0], typed or {})
+    found = replace(found, fits=(fit, *found.fits[1:]))
+    files: dict[Path, bytes] = {}
+    groups = []
+    follow = command(["decalgen", "scan", image, "-o", image.with_name(f"{image.stem}-fit.png").name])
+    if output is not None:
+        from decalgen.commands.scan_drawing import report_of
+
+        made = rendered(report_of(found, told_values(fit), inks_of(fit)), output)
+        files |= made
+        groups.append(FileGroup("the fit over the scan", tuple(made)))
+        follow = "compare the fit with the scan; then add --into JOB.yaml --panel NAME"
+    if into is not None:
+        from decalgen.commands.scan_into import with_decal
+
+        name, text = with_decal(into, found, notes_of(found))
+        files[into.path] = text.encode()
+        groups.append(FileGroup(f"decal '{name}' added", (into.path,)))
+        follow = command(["decalgen", "check", into.path])
+    result = Made(files, findings_of(image, found)).write()
+    lines = told(found)
+    short = tuple(line for line, always in lines if always)
+    answer = Answer(f"read {fit.kind} from {image.name}", follow, tuple(groups), tuple(line for line, _ in lines))
+    return replace(result, lines=short, answer=answer)
+
+
+def findings_of(image: Path, found: MeasuredScan) -> tuple[Finding, ...]:
+    """What is in doubt, as warnings."""
+    fit = found.fits[0]
+    rows = [Finding("warning", "scan-doubt", image.name, doubt, _LOOK) for doubt in found.doubts]
+    for one in fit.values:
+        if one.doubt and one.doubt != "typed":
+            fix = f"measure it, and type it over: --value '{one.name} = ...'"
+            rows.append(Finding("warning", "scan-little-left", one.name, one.doubt, fix))
+        elif one.least and one.unit == "":
+            fix = f"count what there was, and type it over: --value '{one.name} = {one.value:g}'"
+            rows.append(
+                Finding("warning", "scan-at-least", one.name, f"at least {one.value:g}: an outer edge is torn off", fix)
+            )
+        elif one.least and fit.kind != "checks":
+            fix = f"measure it elsewhere, and type it over: --value '{one.name} = ...'"
+            rows.append(
+                Finding("warning", "scan-at-least", one.name, f"at least {one.value:.2f} mm: an end is torn off", fix)
+            )
+    return tuple(rows)
+
+
+_LOOK = "look at the fit over the scan: `-o fit.png`"
+
+
+def told_values(fit: PatternFit) -> list[tuple[FoundValue, str]]:
+    """Each value with its words: '2.400 ± 0.004 mm'; ± is the expanded uncertainty, k = 2."""
+    return [(one, told_value(one)) for one in fit.values]
+
+
+def told_value(one: FoundValue) -> str:
+    """A value in words."""
+    least = "at least " if one.least else ""
+    if one.unit == "":
+        return f"{least}{one.value:g}"
+    if one.unit != "mm":
+        return f"{one.value:.2f} \N{PLUS-MINUS SIGN} {2 * one.u:.2f}{one.unit}"
+    return f"{least}{one.value:.3f} \N{PLUS-MINUS SIGN} {max(2 * one.u, 0.001):.3f} mm"
+
+
+def inks_of(fit: PatternFit) -> list[str]:
+    """The colours as they were scanned, '#rrggbb'."""
+    import numpy as np
+
+    from decalgen.scan.light import coded_hex
+
+    return [coded_hex(np.array(ink)) for ink in fit.inks]
+
+
+def told(found: MeasuredScan) -> list[tuple[str, bool]]:
+    """The lines of the answer, and whether the short one has each."""
+    fit = found.fits[0]
+    values = {one.name: one for one in fit.values}
+    width, height = size_of(fit)
+    size = f"{width:.2f} \N{MULTIPLICATION SIGN} {height:.2f} mm"
+    head = f"{fit.kind}, {size}"
+    if fit.kind == "checks":
+        counts = [told_value(values[name]) for name in ("columns", "rows")]
+        head = f"checks, {counts[0]} columns \N{MULTIPLICATION SIGN} {counts[1]} rows, {size}"
+    elif fit.kind == "roundel":
+        head = f"roundel, diameter {width:.2f} mm"
+    lines = [(f"{head}; the size by {found.scale.told}", True)]
+    wide = max(len(one.name) for one in fit.values)
+    for one, words in told_values(fit):
+        left = f"  {one.share:.0%} of its edges left" if one.share < ENOUGH else ""
+        typed = "  as typed" if one.doubt == "typed" else ""
+        lines.append((f"  {one.name:<{wide}}  {words}{typed or left}", one.name != "angle"))
+    inks = ", ".join(inks_of(fit))
+    lines.append((f"  {'inks':<{wide}}  {inks}, as scanned", True))
+    lines.append((f"  {'fit':<{wide}}  explains {fit.score:.0%} of the edges; \N{PLUS-MINUS SIGN} is U, k = 2", False))
+    rest = ", ".join(f"{one.kind} {one.score:.0%}" for one in found.fits[1:])
+    if rest:
+        lines.append((f"  {'other':<{wide}}  {rest}", False))
+    return lines
+
+
+def notes_of(found: MeasuredScan) -> list[str]:
+    """What a decal in a job file is noted with."""
+    fit = found.fits[0]
+    rows = [f"{fit.kind} read from {found.scan.name}; the size by {found.scale.told}; \N{PLUS-MINUS SIGN} is U, k = 2"]
+    for one, words in told_values(fit):
+        extra = ", as typed" if one.doubt == "typed" else f", {one.doubt}" if one.doubt else ""
+        rows.append(f"{one.name}: {words}{extra}")
+    return [*rows, f"inks as scanned: {', '.join(inks_of(fit))}"]

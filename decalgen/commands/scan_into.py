@@ -1,0 +1,83 @@
+"""A pattern that was read, as a decal of a job: its block added with notes, nothing else in the file changed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from decalgen.colour.ciede2000 import delta_e_lab
+from decalgen.colour.value import Colour
+from decalgen.core.errors import did_you_mean
+from decalgen.job.edits import EditError, values
+from decalgen.job.files import job_text
+from decalgen.job.loader import job_as_written
+from decalgen.job.notes_above import noted
+from decalgen.job.restructure import add_decal, grown
+from decalgen.scan.decal import shapes_of, size_of
+from decalgen.scan.light import coded_hex
+
+if TYPE_CHECKING:
+    from decalgen.commands.scan_words import ScanJob
+    from decalgen.scan.measuring import MeasuredScan
+
+SAME_INK = 10.0
+"""A scanned colour this near (CIEDE2000) is taken for an ink of the job: scans are out by 3 to 5, age by more (common
+practice, no source)."""
+
+
+def with_decal(into: ScanJob, found: MeasuredScan, notes: Sequence[str]) -> tuple[str, str]:
+    """The new decal's name and the job's new text. An ink that the job has not is added as it was scanned. Raises
+    DecalgenError for a panel or a name that will not do, and JobError for a file that is no job."""
+    text = job_text(into.path)
+    job = job_as_written(text, into.path)
+    panels = [panel.name for panel in job.panels]
+    if into.panel not in panels:
+        raise EditError(
+            f"the job has no panel '{into.panel[:60]}'", fix=did_you_mean(into.panel, panels) if panels else "add it"
+        )
+    fit = found.fits[0]
+    names: list[str] = []
+    for number, light in enumerate(fit.inks, 1):
+        name = _known(job, coded_hex(_array(light)))
+        if name is None:
+            name = _free(f"scanned {number}", [ink.name for ink in job.inks] + names)
+            text = grown(text, ("inks", name), coded_hex(_array(light)))
+        names.append(name)
+    width, height = size_of(fit)
+    decal = into.name or _free(f"{fit.kind} of {into.panel}", list(values(text).get("decals") or {}))
+    rows: dict[str, Any] = {
+        "panel": into.panel,
+        "width": f"{width:.2f} mm",
+        "height": f"{height:.2f} mm",
+        "artwork": shapes_of(fit, names),
+    }
+    text = noted(add_decal(text, decal, rows), ("decals", " ".join(decal.split())), notes)
+    job_as_written(text, into.path)
+    return decal, text
+
+
+def _known(job: Any, colour: str) -> str | None:
+    """The ink of the job that looks most like a colour, where one does."""
+    own = Colour.from_hex(colour).lab
+    best, least = None, SAME_INK
+    for ink in job.inks:
+        looks = "#ffffff" if ink.kind == "white" else ink.colour
+        off = delta_e_lab(own, Colour.from_hex(looks).lab)
+        if off < least:
+            best, least = ink.name, off
+    return best
+
+
+def _free(name: str, there: Sequence[str]) -> str:
+    number = 1
+    tried = name
+    while tried.casefold() in (one.casefold() for one in there):
+        number += 1
+        tried = f"{name} {number}"
+    return tried
+
+
+def _array(light: Sequence[float]) -> Any:
+    import numpy as np
+
+    return np.array(light)

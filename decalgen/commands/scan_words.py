@@ -1,0 +1,138 @@
+"""What is typed about a scan, as values: sizes, points, bars, resolution. Raises ScanWordsError, with the fix."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from decalgen.core.errors import DecalgenError
+from decalgen.core.lengths import ExpressionError, Quantity, length
+from decalgen.core.values import dataclass
+from decalgen.scan.measuring import ScanRequest
+from decalgen.scan.scale import Bar, Depth
+
+CARD = "card"
+_POINT = re.compile(r"\s*(-?\d+(?:\.\d+)?)\s*,\s*(-?\d+(?:\.\d+)?)\s*")
+_CORNERS = "four points in pixels, round from the lower left, as in --corners '96,868 1100,870 1102,234 97,230'"
+_BAR = "two points in pixels and the length between them, as in --bar '120,80 1301,82 = 100 mm'"
+_PART = "left, upper, right and lower side in pixels, as in --part 120,80,900,400"
+_BESIDE = "'card', or its width and height as measured, as in --beside '85.58 mm x 53.97 mm'"
+
+
+@dataclass(frozen=True)
+class ScanJob:
+    """Where what was read goes: the job file, the panel it is on, the new decal's name."""
+
+    path: Path
+    panel: str
+    name: str = ""
+
+
+class ScanWordsError(DecalgenError):
+    """Words about a scan that cannot be read."""
+
+    exit_code = 2
+
+
+def request_of(given: Mapping[str, Any]) -> ScanRequest:
+    """The options of the command, by their names, as a request."""
+    beside, corners, bars = given.get("beside"), given.get("corners"), given.get("bar") or ()
+    if bars and (beside or corners):
+        raise ScanWordsError("bars and a card both tell the size", fix="use --bar, or --beside with --corners")
+    size = None if not beside or beside.strip().casefold() == CARD else _size(beside)
+    return ScanRequest(
+        dpi=_dpi(given["dpi"]) if given.get("dpi") else None,
+        card=CARD if beside and not corners else "",
+        card_mm=size,
+        corners=_points(corners) if corners else (),
+        bars=tuple(_bar(one) for one in bars),
+        depth=_depth(given.get("depth"), given.get("camera")),
+        part=_part(given["part"]) if given.get("part") else None,
+        kind=given.get("kind") or "",
+    )
+
+
+def typed_values(words: Sequence[str]) -> dict[str, str]:
+    """Values typed over what was read, by name: 'columns = 12'."""
+    found = {}
+    for one in words:
+        name, sign, value = one.partition("=")
+        if not sign or not name.strip() or not value.strip():
+            raise ScanWordsError(f"'{one[:60]}' gives no value", fix="as in --value 'columns = 12'")
+        found[" ".join(name.split())] = value.strip()
+    return found
+
+
+def _size(text: str) -> tuple[float, float]:
+    parts = re.split(r"\s*[x\N{MULTIPLICATION SIGN}]\s*", text.strip())
+    if len(parts) != 2:
+        raise ScanWordsError(f"'{text[:60]}' is not the size of a card", fix=_BESIDE)
+    # A unit after the second is meant for both.
+    unit = re.search(r"[^\W\d_]+\s*$", parts[1])
+    if unit and re.fullmatch(r"[\d.]+", parts[0]):
+        parts[0] = f"{parts[0]} {unit[0].strip()}"
+    width, height = (_length(part, "--beside", _BESIDE).value for part in parts)
+    if min(width, height) < 5 or max(width, height) > 500 or max(width, height) < 1.02 * min(width, height):
+        raise ScanWordsError(
+            f"a card of {width:g} \N{MULTIPLICATION SIGN} {height:g} mm does not serve",
+            fix="use one from 5 to 500 mm with one side longer than the other",
+        )
+    return width, height
+
+
+def _length(text: str, option: str, fix: str) -> Quantity:
+    try:
+        return length(text)
+    except ExpressionError as error:
+        raise ScanWordsError(f"{option}: '{text[:40]}' is not a length: {error.message}", fix=fix) from None
+
+
+def _points(text: str) -> tuple[tuple[float, float], ...]:
+    found = [_POINT.fullmatch(part) for part in re.split(r"[;\s]+(?=-?\d+(?:\.\d+)?\s*,)", text.strip())]
+    if len(found) != 4 or None in found:
+        raise ScanWordsError(f"'{text[:60]}' is not four points", fix=_CORNERS)
+    return tuple((float(one[1]), float(one[2])) for one in found if one)
+
+
+def _bar(text: str) -> Bar:
+    places, sign, size = text.partition("=")
+    ends = [_POINT.fullmatch(part) for part in places.split()]
+    if not sign or len(ends) != 2 or None in ends:
+        raise ScanWordsError(f"'{text[:60]}' is not a bar", fix=_BAR)
+    mm = _length(size.strip(), "--bar", _BAR)
+    first, second = ((float(one[1]), float(one[2])) for one in ends if one)
+    return Bar(first, second, mm.value, mm.u * math.sqrt(3))
+
+
+def _dpi(text: str) -> tuple[float, float]:
+    parts = re.split(r"\s*[x\N{MULTIPLICATION SIGN}]\s*", text.strip())
+    try:
+        found = [float(part) for part in parts]
+    except ValueError:
+        found = []
+    if len(found) not in (1, 2) or not all(math.isfinite(one) for one in found):
+        raise ScanWordsError(f"'{text[:40]}' is not a resolution", fix="as in --dpi 300, or --dpi 300x600")
+    return found[0], found[-1]
+
+
+def _depth(depth: str | None, camera: str | None) -> Depth | None:
+    fix = "give both, as in --depth '2 mm ± 1' --camera '400 mm'"
+    if not depth and not camera:
+        return None
+    if not depth or not camera:
+        raise ScanWordsError("a depth needs the camera's distance, and the other way round", fix=fix)
+    nearer, far = _length(depth, "--depth", fix), _length(camera, "--camera", fix)
+    return Depth(nearer.value, nearer.u * math.sqrt(3), far.value)
+
+
+def _part(text: str) -> tuple[int, int, int, int]:
+    parts = re.split(r"[,;\s]+", text.strip())
+    if len(parts) != 4 or not all(re.fullmatch(r"\d{1,6}", part) for part in parts):
+        raise ScanWordsError(f"'{text[:40]}' is not a part of a picture", fix=_PART)
+    left, top, right, bottom = map(int, parts)
+    if right <= left or bottom <= top:
+        raise ScanWordsError("the part's right side comes after its left, its lower after its upper", fix=_PART)
+    return left, top, right, bottom

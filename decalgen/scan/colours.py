@@ -1,0 +1,42 @@
+"""The flat colours of remains. Pure; linear light."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from decalgen.core.arrays import FloatArray
+from decalgen.scan.light import lab_of
+
+ALIKE_LAB = 9.0
+"""Colours within this distance (CIE76) are one flat colour, with noise and uneven fading."""
+FEW = 300
+LEAST_SEEN = 0.08
+"""A colour is there where it takes this share of what is looked at."""
+MOST_SEEN = 0.5
+WHITE = np.array((0.9, 0.9, 0.88))
+"""Torn paper, linear light, about."""
+
+
+def ink_of(light: FloatArray, ground: FloatArray) -> FloatArray | None:
+    """The ink that some places, one a row, are of: neither the ground nor torn paper, unless most of it is as pale as
+    paper and unlike the ground; None where there is none."""
+    found = main_colour(light, (ground, WHITE))
+    return main_colour(light, (ground,), MOST_SEEN) if found is None else found
+
+
+def main_colour(light: FloatArray, but: Sequence[FloatArray] = (), least: float = LEAST_SEEN) -> FloatArray | None:
+    """The colour that most of some places, one a row, are near, leaving out what looks like one of ``but``; None where
+    hardly anything is left."""
+    lab = lab_of(light)
+    kept = np.ones(len(lab), bool)
+    for other in but:
+        kept &= np.linalg.norm(lab - lab_of(other), axis=1) > ALIKE_LAB
+    if kept.mean() < least:
+        return None
+    chosen, colours = lab[kept], light[kept]
+    some = chosen[:: max(1, len(chosen) // FEW)]
+    near = np.linalg.norm(some[:, None] - some[None], axis=2) < ALIKE_LAB
+    best = some[int(near.sum(axis=1).argmax())]
+    return np.asarray(np.median(colours[np.linalg.norm(chosen - best, axis=1) < ALIKE_LAB], axis=0), float)

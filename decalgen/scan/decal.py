@@ -1,0 +1,99 @@
+"""A pattern that was read as the shapes of a decal, and values that are typed over what was read. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from typing import Any
+
+from decalgen.core.errors import DecalgenError, did_you_mean
+from decalgen.core.lengths import ExpressionError, length
+from decalgen.scan.remains import FoundValue, PatternFit
+
+MOST_COUNT = 500
+TYPED = "typed"
+"""In place of a doubt, of a value that the user typed over what was read."""
+
+
+class TypedOverError(DecalgenError):
+    """A value that cannot be typed over what was read."""
+
+    exit_code = 2
+
+
+def typed_over(fit: PatternFit, typed: Mapping[str, str]) -> PatternFit:
+    """The fit with values as typed: counts as numbers, all else as lengths. The sizes of checks follow from their
+    cells. Raises TypedOverError."""
+    values = {one.name: one for one in fit.values if one.name != "angle"}
+    for name, text in typed.items():
+        if name not in values:
+            raise TypedOverError(
+                f"the {fit.kind} have no value '{name}' to be typed over", fix=did_you_mean(name, list(values))
+            )
+        values[name] = _typed(values[name], text)
+    if fit.kind == "checks":
+        for size, cell, count in (("width", "cell width", "columns"), ("height", "cell height", "rows")):
+            if size not in typed:
+                product = values[cell].value * values[count].value
+                share = product / values[size].value
+                values[size] = replace(values[size], value=product, u=values[size].u * share, least=values[count].least)
+    return replace(fit, values=tuple(values.get(one.name, one) for one in fit.values))
+
+
+def _typed(was: FoundValue, text: str) -> FoundValue:
+    if was.unit == "":
+        if not text.strip().isdecimal() or not 1 <= int(text) <= MOST_COUNT:
+            raise TypedOverError(f"'{text[:40]}' is not a count for {was.name}", fix=f"as in --value '{was.name} = 12'")
+        return FoundValue(was.name, int(text), 0.0, was.share, "", TYPED)
+    try:
+        found = length(text)
+    except ExpressionError as error:
+        raise TypedOverError(
+            f"'{text[:40]}' is not a length for {was.name}: {error.message}", fix=f"as in --value '{was.name} = 2.4 mm'"
+        ) from None
+    if not found.value > 0:
+        raise TypedOverError(f"{was.name} has to be more than 0 mm", fix=f"as in --value '{was.name} = 2.4 mm'")
+    return FoundValue(was.name, found.value, found.u, was.share, "mm", TYPED)
+
+
+def size_of(fit: PatternFit) -> tuple[float, float]:
+    """Width and height of a decal with the whole pattern, mm."""
+    if fit.kind == "roundel":
+        return fit.value("diameter"), fit.value("diameter")
+    return fit.value("width"), fit.value("height")
+
+
+def shapes_of(fit: PatternFit, inks: Sequence[str]) -> list[dict[str, Any]]:
+    """The shapes that draw the pattern in a decal of its size, in inks of those names, as a job file has them."""
+    if fit.kind == "checks":
+        counts = {name: str(int(fit.value(name))) for name in ("rows", "columns")}
+        return [{"checks": {**counts, "inks": [inks[0], inks[1]]}}]
+    if fit.kind == "roundel":
+        rings = [one.value for one in fit.values if one.name.startswith("diameter")]
+        rows: dict[str, Any] = {"inks": [inks[n] for n in fit.parts if n is not None]}
+        if len(rings) > 1:
+            rows["diameters"] = [_mm(one) for one in rings]
+        return [{"roundel": rows}]
+    if fit.kind == "rectangle":
+        radius = next((one for one in fit.values if one.name == "corner radius" and one.doubt in ("", TYPED)), None)
+        return [{"field": {"ink": inks[0], **({"corner radius": _mm(radius.value)} if radius else {})}}]
+    return _fields(fit, inks)
+
+
+def _fields(fit: PatternFit, inks: Sequence[str]) -> list[dict[str, Any]]:
+    """A field for each stripe, by how far it is from the foot or the left."""
+    widths = [one.value for one in fit.values if one.name.startswith(("stripe", "gap"))]
+    side, anchor = ("width", "left") if fit.upright else ("height", "bottom")
+    order = range(len(widths)) if fit.upright else range(len(widths) - 1, -1, -1)
+    found, off = [], 0.0
+    for n in order:
+        number = fit.parts[n]
+        if number is not None:
+            at = anchor if off < 0.005 else f"{anchor} + {_mm(off)}"
+            found.append({"field": {"ink": inks[number], side: _mm(widths[n]), "at": at}})
+        off += widths[n]
+    return found
+
+
+def _mm(value: float) -> str:
+    return f"{value:.2f} mm"

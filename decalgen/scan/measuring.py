@@ -1,0 +1,182 @@
+"""A scan measured from its bytes: scale, remains, pattern, and what is in doubt. Pure."""
+
+from __future__ import annotations
+
+import numpy as np
+from shapely.geometry import Polygon, box
+
+from decalgen.core.arrays import FloatArray
+from decalgen.core.pixels.values import PictureData
+from decalgen.core.values import dataclass
+from decalgen.scan.light import LEAST_SIDE, PixelWindow, Scan, read_scan
+from decalgen.scan.recognise import SURE_SCORE, recognise
+from decalgen.scan.reference import CARD_MM, CARD_OFF, TYPED_OFF, find_card
+from decalgen.scan.remains import PatternFit, Remains, remains_in
+from decalgen.scan.scale import (
+    Bar,
+    CardCorners,
+    Depth,
+    ScaleError,
+    ScanScale,
+    at_depth,
+    by_bars,
+    by_corners,
+    by_dpi,
+)
+from decalgen.scan.things import Things, ground_of, things_on, window_round
+
+AROUND_MM = 1.5
+"""So much ground is taken along round the remains."""
+INNER = 0.12
+"""The inside of a frame begins so far from its outer edge, as a share of its shorter side."""
+CRUMB = 0.01
+"""A piece is taken along if it has this share of the largest's area."""
+RIVAL = 0.85
+"""Another kind that explains this share of what the best does is told too."""
+
+
+@dataclass(frozen=True)
+class ScanRequest:
+    """What is said about a scan. ``dpi``: across and down as typed, None: as the file says. ``card``: 'card' looks for
+    one; ``card_mm``: its measured width and height, None: as the standard says. ``corners``: of a rectangle of
+    ``card_mm``, pixels. ``part``: the window that holds the pattern alone; ``kind``: which it is, '' asks."""
+
+    dpi: tuple[float, float] | None = None
+    card: str = ""
+    card_mm: tuple[float, float] | None = None
+    corners: tuple[tuple[float, float], ...] = ()
+    bars: tuple[Bar, ...] = ()
+    depth: Depth | None = None
+    part: PixelWindow | None = None
+    kind: str = ""
+
+
+@dataclass(frozen=True)
+class MeasuredScan:
+    """What was read: the scan, its scale, the remains, the fits (the best first), and what is in doubt, in words."""
+
+    scan: Scan
+    scale: ScanScale
+    remains: Remains
+    fits: tuple[PatternFit, ...]
+    doubts: tuple[str, ...]
+
+
+def measure_scan(picture: PictureData, request: ScanRequest) -> MeasuredScan:
+    """Raises PixelsError for a picture that cannot be read, ScaleError for one without a scale, PatternError for one in
+    which nothing is recognised."""
+    scan = read_scan(picture)
+    part = _part(scan, request)
+    # Where the part is given, and no card is looked for, all that is needed is its ground.
+    alone = part is not None and not request.card
+    things = Things((), ground_of(scan, part or scan.whole), 1) if alone else things_on(scan)
+    card = None
+    if request.card:
+        size, off = _card_size(request)
+        card = find_card(scan, things, size, off)
+        things = _without(things, card.outline)
+        if part is None and _is_frame(scan, card.outline, things.ground):
+            things = things_on(scan, _inside(card.outline))
+    if part is None:
+        if not things.outlines:
+            beside = " beside the card" if card else ""
+            raise ScaleError(
+                f"nothing lies{beside} in '{scan.name}'",
+                fix="lay what is to be measured on a ground of another colour, and leave room round it",
+            )
+        part = window_round(things.outlines[:1], 0.0, scan)
+        part = window_round(_near(things, part), 0.0, scan)
+    left, top, right, bottom = part
+    about = np.array([(left + right) / 2, (top + bottom) / 2])
+    scale = by_corners(card.corners, about) if card else _other_scale(scan, request, about)
+    if request.depth is not None:
+        scale = at_depth(scale, request.depth)
+    if request.part is None:
+        rim = AROUND_MM / scale.pixel_mm(about)
+        part = (
+            max(0, int(left - rim)),
+            max(0, int(top - rim)),
+            min(scan.size[0], int(right + rim) + 1),
+            min(scan.size[1], int(bottom + rim) + 1),
+        )
+    remains = remains_in(scan, part, scale, things.ground)
+    fits = recognise(remains, request.kind)
+    return MeasuredScan(scan, scale, remains, fits, (*scan.notes, *scale.warnings, *_doubts(fits)))
+
+
+def _part(scan: Scan, request: ScanRequest) -> PixelWindow | None:
+    if request.part is None:
+        return None
+    left, top, right, bottom = request.part
+    width, height = scan.size
+    inside = (max(0, left), max(0, top), min(width, right), min(height, bottom))
+    if inside[2] - inside[0] < LEAST_SIDE // 2 or inside[3] - inside[1] < LEAST_SIDE // 2:
+        raise ScaleError(
+            f"the part lies beside the picture, which has {width} \N{MULTIPLICATION SIGN} {height} pixels, or is tiny",
+            fix="give its left, upper, right and lower side in pixels, as in --part 120,80,900,400",
+        )
+    return inside
+
+
+def _card_size(request: ScanRequest) -> tuple[tuple[float, float], tuple[float, float]]:
+    if request.card_mm is None:
+        return CARD_MM, CARD_OFF
+    return request.card_mm, TYPED_OFF
+
+
+def _other_scale(scan: Scan, request: ScanRequest, about: FloatArray) -> ScanScale:
+    """By corners that were given, by bars, or by the resolution."""
+    dpi = request.dpi or scan.dpi
+    if request.corners:
+        size, off = _card_size(request)
+        told = f"four points, a rectangle of {size[0]:g} \N{MULTIPLICATION SIGN} {size[1]:g} mm"
+        return by_corners(CardCorners(np.array(request.corners, float), 0.6, size, off, told), about)
+    if request.bars:
+        return by_bars(request.bars, by_dpi(dpi, request.dpi is not None) if dpi and len(request.bars) == 1 else None)
+    if dpi is None:
+        raise ScaleError(
+            f"nothing in '{scan.name}' tells its size",
+            fix="lay a plain card beside it and give --beside card, or type the scanner's setting, as in --dpi 300",
+        )
+    return by_dpi(dpi, request.dpi is not None)
+
+
+def _is_frame(scan: Scan, card: Polygon, ground: FloatArray) -> bool:
+    """Whether the inside of a card looks like the ground, and not like its border."""
+    along = np.array([card.exterior.interpolate(n / 40, normalized=True).coords[0] for n in range(40)])
+    middle = np.array(card.centroid.coords[0])
+    border = np.median(scan.light_at(along + 0.04 * (middle - along)), axis=0)
+    inside = ground_of(scan, _inside(card))
+    return float(np.linalg.norm(inside - ground)) < float(np.linalg.norm(inside - border))
+
+
+def _inside(frame: Polygon) -> PixelWindow:
+    """What is well inside a frame."""
+    left, top, right, bottom = frame.bounds
+    rim = INNER * min(right - left, bottom - top)
+    return int(left + rim), int(top + rim), int(right - rim), int(bottom - rim)
+
+
+def _without(things: Things, card: Polygon) -> Things:
+    return Things(tuple(one for one in things.outlines if one is not card), things.ground, things.reduced_by)
+
+
+def _near(things: Things, part: PixelWindow) -> tuple[Polygon, ...]:
+    """The largest thing, and others no further from it than it is wide: pieces of one sticker."""
+    first = things.outlines[0]
+    reach = 0.35 * max(part[2] - part[0], part[3] - part[1])
+    around = box(*part).buffer(reach)
+    return (first, *(one for one in things.outlines[1:] if one.area > CRUMB * first.area and around.intersects(one)))
+
+
+def _doubts(fits: tuple[PatternFit, ...]) -> list[str]:
+    found = []
+    best = fits[0]
+    if best.score < SURE_SCORE:
+        found.append(f"the {best.kind} explain little of what is seen: look at the picture of the fit")
+    # Every stripe has the edges of a rectangle, and checks those of stripes: less of the same is no rival.
+    rank = {kind: n for n, kind in enumerate(("rectangle", "stripes", "checks"))}
+    rival = next((one for one in fits[1:] if rank.get(one.kind, 9) > rank.get(best.kind, -1)), None)
+    if rival is not None and rival.score > RIVAL * best.score:
+        found.append(f"it could also be read as {rival.kind}: see --as {rival.kind}")
+    return found

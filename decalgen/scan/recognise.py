@@ -1,0 +1,47 @@
+"""Which pattern remains are of: every kind is fitted, and the one that explains the edges best comes first. Pure."""
+
+from __future__ import annotations
+
+from decalgen.core.errors import DecalgenError
+from decalgen.scan.checks import fit_checks
+from decalgen.scan.discs import fit_disc
+from decalgen.scan.lines import main_directions
+from decalgen.scan.remains import PatternFit, Remains
+from decalgen.scan.striped import fit_striped
+
+KINDS = ("checks", "stripes", "rectangle", "roundel")
+SURE_SCORE = 0.5
+"""A fit that explains less is told as doubtful."""
+LEAST_SCORE = 0.33
+"""A fit that explains less is a guess."""
+
+FORCED_SCORE = 0.12
+"""The same where the user says which kind it is."""
+
+
+class PatternError(DecalgenError):
+    """Remains in which no pattern is found."""
+
+    exit_code = 2
+
+
+def recognise(remains: Remains, kind: str = "") -> tuple[PatternFit, ...]:
+    """The fits of all kinds, or of one alone, the best first. Raises PatternError where none explains the edges."""
+    if len(remains.at) < 40:
+        raise PatternError(
+            f"nothing with clear edges is seen in '{remains.scan.name}'",
+            fix="scan at 300 dpi or more, on a ground of another colour, or give the part that holds it with --part",
+        )
+    found: list[PatternFit | None] = [fit_disc(remains)]
+    for angle in main_directions(remains):
+        found += [fit_checks(remains, angle), *(fit_striped(remains, angle, upright) for upright in (False, True))]
+    fits = [one for one in found if one is not None and kind in ("", one.kind)]
+    fits.sort(key=lambda one: -one.score)
+    if not fits or fits[0].score < (FORCED_SCORE if kind else LEAST_SCORE):
+        are = "are" if kind.endswith("s") else "is"
+        wanted = f"no {kind} {are}" if kind else "no checks, stripes, rectangle or roundel is"
+        raise PatternError(
+            f"{wanted} recognised in '{remains.scan.name}'",
+            fix="give the part of the picture that holds one pattern alone with --part, or say which it is with --as",
+        )
+    return tuple(fits)

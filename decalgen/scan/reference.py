@@ -1,0 +1,167 @@
+"""The card beside the object: found as a thing of its shape, its four sides fitted as lines, its corners where they
+cross. Round corners do not matter. Pure; pixels.
+
+The size of a card is that of ISO/IEC 7810 ID-1, 85.60 × 53.98 mm; the limits of a new one, 85.47 to 85.72 and 53.92 to
+54.03 mm, are recalled, not read again. One that was measured is typed.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from shapely.geometry import Polygon
+
+from decalgen.core.arrays import FloatArray
+from decalgen.core.values import dataclass
+from decalgen.scan.edges import sampled, smoothed
+from decalgen.scan.light import Scan
+from decalgen.scan.scale import CardCorners, ScaleError
+from decalgen.scan.things import Things
+
+CARD_MM = (85.60, 53.98)
+CARD_OFF = (0.13, 0.06)
+"""The largest error of the nominal size; see above."""
+TYPED_OFF = (0.03, 0.03)
+"""That of one that was measured with a caliper."""
+ALIKE = 0.10
+"""A thing is the card if its sides are as the card's within this share; a photo seen askew may change them so much."""
+FULL = 0.90
+"""It fills at least this share of the rectangle round it."""
+ENDS = 0.14
+"""So much of a side is left out at each end: round corners."""
+SEARCH = 6
+"""How far to each side of the rough outline the edge is looked for, reduced pixels."""
+CORNER_OFF = 0.05
+"""A corner is known no better than this, pixels: lens, edge of the card."""
+BOW = 1.5
+"""Sides that bend by more, pixels, are a lens's doing, or are not straight."""
+
+
+@dataclass(frozen=True)
+class FoundCard:
+    """The corners of a card and its outline."""
+
+    corners: CardCorners
+    outline: Polygon
+    bow: float
+
+
+def find_card(scan: Scan, things: Things, size: tuple[float, float], size_off: tuple[float, float]) -> FoundCard:
+    """Raises ScaleError where no thing looks like the card, or it is cut off by the picture's edge."""
+    best: tuple[float, Polygon, FloatArray] | None = None
+    for thing in things.outlines:
+        box = np.asarray(thing.minimum_rotated_rectangle.exterior.coords)[:4]
+        sides = np.linalg.norm(np.roll(box, -1, axis=0) - box, axis=1)
+        long, short = max(sides[:2]), min(sides[:2])
+        fills = thing.area / max(long * short, 1e-9)
+        off = abs(long / max(short, 1e-9) / (max(size) / min(size)) - 1)
+        if off < ALIKE and fills > FULL and (best is None or thing.area > best[1].area):
+            best = (off, thing, box)
+    shown = f"{size[0]:g} \N{MULTIPLICATION SIGN} {size[1]:g} mm"
+    if best is None:
+        raise ScaleError(
+            f"no card of {shown} is seen in '{scan.name}'",
+            fix="lay a plain card beside the object, all of it in the picture and of another colour than the ground, "
+            "or give its corners with --corners",
+        )
+    _, outline, box = best
+    width, height = scan.size
+    left, top, right, bottom = outline.bounds
+    rim = 1.5 * things.reduced_by
+    if left < rim or top < rim or right > width - rim or bottom > height - rim:
+        raise ScaleError(
+            f"the card in '{scan.name}' is cut off by the edge of the picture", fix="scan again with all of it inside"
+        )
+    lines, off, bow = _sides(scan, outline, _ordered(box, size), things.reduced_by)
+    places = np.array([_crossing(lines[n - 1], lines[n]) for n in range(4)])
+    if not np.isfinite(places).all():
+        raise ScaleError(f"the sides of the card in '{scan.name}' are not clear", fix="give its corners with --corners")
+    corners = CardCorners(places, math.hypot(off, CORNER_OFF), size, size_off, f"a card of {shown}")
+    return FoundCard(corners, outline, bow)
+
+
+def _ordered(box: FloatArray, size: tuple[float, float]) -> FloatArray:
+    """The corners from the lower left as it is seen, anticlockwise to the eye, the long side along the card's."""
+    middle = box.mean(axis=0)
+    angle = np.arctan2(-(box[:, 1] - middle[1]), box[:, 0] - middle[0])
+    turned = box[np.argsort(angle)]
+    best, least = turned, math.inf
+    for start in range(4):
+        tried = np.roll(turned, -start, axis=0)
+        along, up = tried[1] - tried[0], tried[2] - tried[1]
+        if (np.linalg.norm(along) > np.linalg.norm(up)) != (size[0] > size[1]):
+            continue
+        lean = abs(math.atan2(-along[1], along[0]))
+        if lean < least:
+            best, least = tried, lean
+    return best
+
+
+def _sides(scan: Scan, outline: Polygon, box: FloatArray, by: int) -> tuple[list[FloatArray], float, float]:
+    """Each side as a line a, b, c with a·x + b·y = c, how well it is known, and how far it bends, pixels."""
+    lines, offs, bows = [], [], []
+    for n in range(4):
+        start, end = box[n], box[(n + 1) % 4]
+        length = math.dist(start, end)
+        along = (end - start) / length
+        out = np.array([-along[1], along[0]])
+        middle = box.mean(axis=0)
+        out = out if (start - middle) @ out > 0 else -out
+        count = int(min(400, max(24, length / 2)))
+        places = start + np.linspace(ENDS, 1 - ENDS, count)[:, None] * (end - start)
+        found = _crossings_of(scan, places, out, SEARCH * by)
+        if len(found) < 12:
+            return [np.full(3, np.nan)] * 4, math.inf, 0.0
+        s, t = (found - start) @ along, (found - start) @ out
+        fit, spread = _robust_line(s, t)
+        # A line a·x + b·y = c from t = fit0 + fit1·s.
+        normal = out - fit[1] * along
+        lines.append(np.array([*normal, normal @ start + fit[0]]))
+        bent = np.polynomial.polynomial.polyfit((s - s.mean()) / length, t, 2)
+        bows.append(abs(float(bent[2])) / 4)
+        offs.append(3 * spread / math.sqrt(len(found)))
+    return lines, max(offs), max(bows)
+
+
+def _crossings_of(scan: Scan, places: FloatArray, out: FloatArray, reach: float) -> FloatArray:
+    """Where the light changes from the card's to the ground's, half way, on lines square to a side."""
+    left, top = np.floor(places.min(axis=0) - reach - 4).astype(int)
+    right, bottom = np.ceil(places.max(axis=0) + reach + 4).astype(int)
+    left, top = max(left, 0), max(top, 0)
+    right, bottom = min(right, scan.size[0]), min(bottom, scan.size[1])
+    light = smoothed(scan.light((left, top, right, bottom)), 0.8)
+    steps = np.arange(-reach, reach + 0.25, 0.5)
+    profile = np.stack([sampled(light, places + step * out - (left, top)) for step in steps])
+    ends = max(2, len(steps) // 5)
+    before, after = np.median(profile[:ends], axis=0), np.median(profile[-ends:], axis=0)
+    change = after - before
+    share = ((profile - before) * change).sum(axis=2) / np.maximum((change**2).sum(axis=1), 1e-9)
+    crosses = (share[:-1] < 0.5) & (share[1:] >= 0.5)
+    good = (crosses.sum(axis=0) == 1) & (np.linalg.norm(change, axis=1) > 0.02)
+    first = crosses.argmax(axis=0)
+    pick = np.arange(len(places))
+    low, high = share[first, pick], share[first + 1, pick]
+    off = steps[first] + 0.5 * (0.5 - low) / np.where(good, high - low, 1.0)
+    return np.asarray((places + off[:, None] * out)[good], float)
+
+
+def _robust_line(s: FloatArray, t: FloatArray) -> tuple[FloatArray, float]:
+    """t = a + b·s by Tukey's weights, and the spread of what is kept."""
+    weight = np.ones_like(s)
+    fit: FloatArray = np.zeros(2)
+    spread = 1.0
+    rows = np.column_stack((np.ones_like(s), s))
+    for _ in range(12):
+        fit = np.asarray(np.linalg.lstsq(rows * weight[:, None], t * weight, rcond=None)[0], float)
+        rest = t - rows @ fit
+        spread = max(1.4826 * float(np.median(np.abs(rest - np.median(rest)))), 0.01)
+        weight = np.maximum(1 - (rest / (4.685 * spread)) ** 2, 0.0)
+    return np.asarray(fit, float), spread
+
+
+def _crossing(one: FloatArray, other: FloatArray) -> FloatArray:
+    matrix = np.array([one[:2], other[:2]])
+    if abs(np.linalg.det(matrix)) < 1e-6 or not np.isfinite(matrix).all():
+        return np.full(2, np.nan)
+    return np.asarray(np.linalg.solve(matrix, np.array([one[2], other[2]])), float)

@@ -1,0 +1,334 @@
+"""Stripes, bands and plain rectangles found in remains: their edges, widths and gaps, ends, corner radius. Pure; mm."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from itertools import pairwise
+
+import numpy as np
+
+from decalgen.core.arrays import FloatArray
+from decalgen.core.values import dataclass
+from decalgen.scan.colours import WHITE, ink_of
+from decalgen.scan.light import lab_of
+from decalgen.scan.lines import FoundLine, LineFamily, families, lines_of
+from decalgen.scan.remains import (
+    LITTLE,
+    FitEdge,
+    FoundValue,
+    PatternFit,
+    Remains,
+    covered,
+    shares,
+    turned,
+)
+
+SAME = 7.0
+"""Neighbours that differ by less (CIE76) are one band; the line between them is a scratch or a crease."""
+BEYOND = 0.15
+"""Where ink shows beyond the outermost edge over this share of it, that is not the end of the pattern."""
+LEAST_RADIUS_PIXELS = 4.0
+ROUND_SHARE = 0.25
+MOST_BANDS = 60
+SCRATCH_PIXELS = 6.0
+
+
+Placer = Callable[[FloatArray, FloatArray], FloatArray]
+"""From places across and along the stripes to mm."""
+
+
+@dataclass(frozen=True)
+class _Strip:
+    """A band from one edge to the next, in its ink (linear), None: the ground or torn paper."""
+
+    low: FoundLine
+    high: FoundLine
+    ink: FloatArray | None
+
+    @property
+    def width(self) -> float:
+        return self.high.place - self.low.place
+
+
+@dataclass(frozen=True)
+class _Laid:
+    """A striped rectangle in axes of its own: the edges across the stripes, the ends along them, where they were
+    found (False: only as far as ink is seen)."""
+
+    strips: tuple[_Strip, ...]
+    ends: tuple[FoundLine, FoundLine]
+    sure: tuple[bool, bool, bool, bool]
+    """Foot and head across, then start and end along."""
+    upright: bool
+    angle: float
+
+    @property
+    def box(self) -> tuple[float, float, float, float]:
+        """Across from and to, along from and to."""
+        return self.strips[0].low.place, self.strips[-1].high.place, self.ends[0].place, self.ends[1].place
+
+
+def fit_striped(remains: Remains, angle: float, upright: bool) -> PatternFit | None:
+    """``upright``: with upright stripes, else level ones. None where there are no two parallel edges."""
+    laid = _laid(remains, angle, upright)
+    return None if laid is None else _told(remains, laid)
+
+
+def _laid(remains: Remains, angle: float, upright: bool) -> _Laid | None:
+    across, along = families(remains, angle)
+    if not upright:
+        across, along = along, across
+    lines = lines_of(across, remains)
+    if not 2 <= len(lines) <= MOST_BANDS:
+        return None
+    low, high = np.percentile(across.along, (1, 99))
+    place = _placer(angle, upright)
+    strips = _strips(remains, lines, (float(low), float(high)), place)
+    if not strips:
+        return None
+    box = (strips[0].low.place, strips[-1].high.place)
+    ends = _ends(remains, along, box, (float(low), float(high)))
+    sure = (
+        not _ink_beyond(remains, strips[0].low, -1, place),
+        not _ink_beyond(remains, strips[-1].high, 1, place),
+        ends[0].seen > 0,
+        ends[1].seen > 0,
+    )
+    return _Laid(tuple(strips), ends, sure, upright, angle)
+
+
+def _placer(angle: float, upright: bool) -> Placer:
+    def place(across: FloatArray, along: FloatArray) -> FloatArray:
+        both = np.stack((across, along) if upright else (along, across), axis=-1)
+        return turned(both.reshape(-1, 2), -angle).reshape(both.shape)
+
+    return place
+
+
+def _strips(remains: Remains, lines: list[FoundLine], span: tuple[float, float], place: Placer) -> list[_Strip]:
+    """The bands between edges; where two neighbours look the same, the edge between them goes."""
+    along = np.linspace(*span, 160)
+    while len(lines) >= 2:
+        inks: list[FloatArray | None] = []
+        for low, high in pairwise(lines):
+            rim = min(0.3 * (high.place - low.place), 2 * remains.pixel)
+            across = np.linspace(low.place + rim, high.place - rim, 9)
+            light = remains.light_at(place(*np.meshgrid(across, along, indexing="ij")))
+            inks.append(ink_of(light.reshape(-1, 3), remains.ground))
+        if inks[0] is None:
+            lines = lines[1:]
+            continue
+        if inks[-1] is None:
+            lines = lines[:-1]
+            continue
+        scratch = next((n for n in range(len(inks)) if _is_scratch(lines, inks, n, remains)), None)
+        if scratch is not None:
+            lines = _mended(lines, inks, scratch)
+            continue
+        same = [n for n in range(len(inks) - 1) if _alike(inks[n], inks[n + 1])]
+        if not same:
+            return [_Strip(lines[n], lines[n + 1], ink) for n, ink in enumerate(inks)]
+        weakest = min(same, key=lambda n: lines[n + 1].seen)
+        lines = [*lines[: weakest + 1], *lines[weakest + 2 :]]
+    return []
+
+
+def _is_scratch(lines: list[FoundLine], inks: list[FloatArray | None], n: int, remains: Remains) -> bool:
+    """Whether a band is a thin line of which far less is seen than of others, or that is paler, towards paper, than
+    what is beside it."""
+    low, high = lines[n], lines[n + 1]
+    if high.place - low.place > SCRATCH_PIXELS * remains.pixel:
+        return False
+    if max(low.seen, high.seen) < 0.6 * max(one.seen for one in lines):
+        return True
+    if not (low.thin and high.thin):
+        return False
+    own, beside = inks[n], next((inks[m] for m in (n - 1, n + 1) if 0 <= m < len(inks) and inks[m] is not None), None)
+    if own is None or beside is None:
+        return True
+    change, paler = lab_of(own) - lab_of(beside), lab_of(WHITE) - lab_of(beside)
+    return float(change @ paler) > 0.85 * float(np.linalg.norm(change) * np.linalg.norm(paler))
+
+
+def _mended(lines: list[FoundLine], inks: list[FloatArray | None], n: int) -> list[FoundLine]:
+    """Without a scratch: both its edges go where the same is on both its sides; else it runs along an edge, and the
+    edge that is seen more stays."""
+    inner = 0 < n < len(inks) - 1
+    if inner and _alike(inks[n - 1], inks[n + 1]):
+        return [*lines[:n], *lines[n + 2 :]]
+    weaker = n if lines[n].seen < lines[n + 1].seen else n + 1
+    return [*lines[:weaker], *lines[weaker + 1 :]]
+
+
+def _alike(one: FloatArray | None, other: FloatArray | None) -> bool:
+    if one is None or other is None:
+        return one is other
+    return float(np.linalg.norm(lab_of(one) - lab_of(other))) < SAME
+
+
+def _ends(
+    remains: Remains, family: LineFamily, box: tuple[float, float], span: tuple[float, float]
+) -> tuple[FoundLine, FoundLine]:
+    """The two outermost edges square to the stripes, or how far ink is seen."""
+    inside = (family.along > box[0] - remains.near) & (family.along < box[1] + remains.near)
+    part = LineFamily(family.across[inside], family.along[inside], family.thin[inside])
+    least = max(0.15 * (box[1] - box[0]), 6 * remains.pixel)
+    lines = lines_of(part, remains, least)
+    reach = 0.25 * (span[1] - span[0])
+    found = []
+    for end, way in ((span[0], 1), (span[1], -1)):
+        near = [one for one in lines if way * (one.place - end) < reach]
+        outer = min(near, key=lambda one: way * one.place) if near else None
+        far = outer is None or way * (outer.place - end) > max(0.3, 6 * remains.pixel)
+        found.append(FoundLine(end, 0.1, 0.0, *box) if far or outer is None else outer)
+    return found[0], found[1]
+
+
+def _ink_beyond(remains: Remains, line: FoundLine, way: int, place: Placer) -> bool:
+    along = np.linspace(line.low, line.high, 200)
+    across = line.place + way * remains.pixel * np.array([3.0, 4.0])
+    lab = lab_of(remains.light_at(place(*np.meshgrid(across, along, indexing="ij"))))
+    off = np.min([np.linalg.norm(lab - lab_of(one), axis=-1) for one in (remains.ground, WHITE)], axis=0)
+    return float((off > 12).all(axis=0).mean()) > BEYOND
+
+
+def _told(remains: Remains, laid: _Laid) -> PatternFit:
+    low, high, start, end = laid.box
+    edges, seen, whole, hits = _edges(remains, laid)
+    radius, round_hits = _corner_radius(remains, laid)
+    scale = remains.scale
+    relative = (scale.across, scale.up) if laid.upright else (scale.up, scale.across)
+    values = []
+    left = [one[0] / max(one[1], 1e-9) for one in seen]
+    strips = laid.strips
+    if len(strips) > 1:
+        # Told from the top, or the left, as inks of a shape are.
+        order = range(len(strips)) if laid.upright else range(len(strips) - 1, -1, -1)
+        for number, n in enumerate(order, 1):
+            one, part = strips[n], min(left[n], left[n + 1])
+            u = math.hypot(math.hypot(one.low.u, one.high.u), relative[0] * one.width)
+            what = "gap" if one.ink is None else "stripe"
+            values.append(
+                FoundValue(f"{what} {number} width", one.width, u, part, "mm", _doubt(part, one.low, one.high))
+            )
+    across = FoundValue(
+        "width" if laid.upright else "height",
+        high - low,
+        math.hypot(math.hypot(strips[0].low.u, strips[-1].high.u), relative[0] * (high - low)),
+        min(left[0], left[len(strips)]),
+        "mm",
+        _doubt(min(left[0], left[len(strips)]), strips[0].low, strips[-1].high),
+        not (laid.sure[0] and laid.sure[1]),
+    )
+    found_ends = min(left[-2], left[-1])
+    along = FoundValue(
+        "height" if laid.upright else "width",
+        end - start,
+        math.hypot(math.hypot(laid.ends[0].u, laid.ends[1].u), relative[1] * (end - start)),
+        found_ends,
+        "mm",
+        _doubt(found_ends, *laid.ends) if laid.sure[2] and laid.sure[3] else "",
+        not (laid.sure[2] and laid.sure[3]),
+    )
+    values += [along, across] if not laid.upright else [across, along]
+    if radius is not None:
+        values.append(radius)
+    values.append(FoundValue("angle", math.degrees(laid.angle), 0.05, min(left), "\N{DEGREE SIGN}"))
+    inks, parts = _inks(laid)
+    score = shares(hits + round_hits, remains.counted, sum(one[0] for one in seen), whole)
+    kind = "rectangle" if len(strips) == 1 else "stripes"
+    return PatternFit(kind, tuple(values), inks, parts, score, laid.upright, tuple(edges))
+
+
+def _doubt(share: float, *lines: FoundLine) -> str:
+    if share < LITTLE:
+        return f"only {share:.0%} of its edges is left"
+    if any(one.rival for one in lines):
+        return "another edge runs close along one of its own: a scratch, or a thin line"
+    return ""
+
+
+def _inks(laid: _Laid) -> tuple[tuple[tuple[float, ...], ...], tuple[int | None, ...]]:
+    """The inks without repeats, and of each stripe, from the top or the left, its number."""
+    inks: list[FloatArray] = []
+    parts: list[int | None] = []
+    for strip in laid.strips if laid.upright else laid.strips[::-1]:
+        if strip.ink is None:
+            parts.append(None)
+            continue
+        number = next((n for n, ink in enumerate(inks) if _alike(ink, strip.ink)), len(inks))
+        if number == len(inks):
+            inks.append(strip.ink)
+        parts.append(number)
+    return tuple(tuple(float(v) for v in ink) for ink in inks), tuple(parts)
+
+
+def _edges(remains: Remains, laid: _Laid) -> tuple[list[FitEdge], list[tuple[float, float]], float, int]:
+    """All edges, in stretches, and for each line how many mm of how many are there; the ends come last."""
+    low, high, start, end = laid.box
+    across, along = families(remains, laid.angle)
+    if not laid.upright:
+        across, along = along, across
+    place = _placer(laid.angle, laid.upright)
+    places = [strip.low.place for strip in laid.strips] + [laid.strips[-1].high.place]
+    jobs = [(across, at, start, end, False) for at in places]
+    jobs += [(along, one.place, low, high, True) for one in laid.ends]
+    found, seen, whole, hits = [], [], 0.0, 0
+    for family, at, first, last, is_end in jobs:
+        on = (np.abs(family.across - at) < remains.near) & (family.along > first) & (family.along < last)
+        hits += int(on.sum())
+        there = covered(family.along[on], first, last, 1.5 * remains.pixel)
+        seen.append((float(there.mean()) * (last - first), last - first))
+        whole += last - first
+        marks = np.linspace(first, last, max(1, round((last - first) / 0.5)) + 1)
+        for part, a, b in zip(np.array_split(there, len(marks) - 1), marks[:-1], marks[1:], strict=True):
+            ends = np.array([at, at]), np.array([a, b])
+            points = place(*(ends if not is_end else ends[::-1]))
+            whole_part = bool(part.size and part.mean() >= 0.4)
+            found.append(FitEdge(tuple((float(x), float(y)) for x, y in points), whole_part))
+    return found, seen, whole, hits
+
+
+def _corner_radius(remains: Remains, laid: _Laid) -> tuple[FoundValue | None, int]:
+    """The radius of the four corners from the dots of their arcs: one at a and b from two sides lies on the arc of
+    radius a + b + √(2ab) that touches both."""
+    low, high, start, end = laid.box
+    most = min(high - low, end - start) / 2
+    places, normals = turned(remains.at, laid.angle), turned(remains.normal, laid.angle)
+    if not laid.upright:
+        places, normals = places[:, ::-1], normals[:, ::-1]
+    radii, where = [], []
+    for i, across in ((-1, low), (1, high)):
+        for j, along in ((-1, start), (1, end)):
+            if not laid.sure[2 + (j > 0)]:
+                continue
+            a, b = i * (across - places[:, 0]), j * (along - places[:, 1])
+            near = (a > -remains.pixel) & (b > -remains.pixel) & (a < 0.3 * most) & (b < 0.3 * most)
+            radius = np.maximum(a, 0) + np.maximum(b, 0) + np.sqrt(2 * np.maximum(a, 0) * np.maximum(b, 0))
+            way = np.stack((radius - a, radius - b), axis=1) * (i, j)
+            way /= np.maximum(np.linalg.norm(way, axis=1), 1e-9)[:, None]
+            aligned = np.abs((way * normals).sum(axis=1)) > 0.95
+            slanted = np.abs(normals).min(axis=1) > 0.26
+            chosen = near & aligned & slanted & (radius < most * 1.02)
+            radii.append(radius[chosen])
+            where.append(np.full(int(chosen.sum()), 2 * (i > 0) + (j > 0)))
+    if not radii:
+        return None, 0
+    every, corner = np.concatenate(radii), np.concatenate(where)
+    if len(every) < 8:
+        return None, 0
+    step = max(0.05, remains.pixel / 2)
+    heaped = np.convolve(np.bincount((every / step).astype(int)), np.ones(5), "same")
+    middle = (int(heaped.argmax()) + 0.5) * step
+    near = np.abs(every - middle) < max(2.5 * step, 0.08 * middle)
+    value = float(np.median(every[near]))
+    # Of each arc dots are looked for between 15 and 75 degrees.
+    whole = len(np.unique(corner)) * value * math.radians(60) / remains.pixel
+    share = min(1.0, float(near.sum()) / max(whole, 1.0))
+    if value < LEAST_RADIUS_PIXELS * remains.pixel or share < ROUND_SHARE:
+        return None, 0
+    means = [float(np.median(every[near & (corner == one)])) for one in np.unique(corner[near])]
+    scatter = float(np.std(means, ddof=1)) if len(means) > 1 else 0.05
+    u = math.hypot(0.03, scatter / math.sqrt(len(means)))
+    return FoundValue("corner radius", value, u, share, "mm", _doubt(share)), int(near.sum())

@@ -1,0 +1,117 @@
+"""What lies on the glass: the outlines of things that differ from the ground, found on a reduced picture. Pure."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import Polygon
+
+from decalgen.core.arrays import FloatArray
+from decalgen.core.errors import DecalgenError
+from decalgen.core.pixels.contour import half_contour
+from decalgen.core.values import dataclass
+from decalgen.scan.light import PixelWindow, Scan, lab_of
+
+LONG_SIDE = 700
+"""The reduced picture has about so many pixels along its longer side."""
+APART = 6.0
+"""What differs by more from the ground (CIE76) is something: the gap of 6 is above the noise of home scanners
+(common practice, no source)."""
+DUST = 0.0004
+"""Smaller things than this share of the picture are dust."""
+RIM = 0.02
+"""The ground is what is seen most along the picture's rim, so deep, as a share of its shorter side."""
+
+
+MOST_CHANGES = 30_000
+"""Where ground and something else change places more often on the reduced picture, there is no ground."""
+
+
+class GroundError(DecalgenError):
+    """A picture without an even ground."""
+
+    exit_code = 2
+
+
+@dataclass(frozen=True)
+class Things:
+    """Outlines in pixels of the whole scan, y down, the largest first, with the colour of the ground between them."""
+
+    outlines: tuple[Polygon, ...]
+    ground: FloatArray
+    reduced_by: int
+
+
+def things_on(scan: Scan, within: PixelWindow | None = None) -> Things:
+    """The things in a window of a scan, or in all of it; holes are filled."""
+    left, top, right, bottom = within or scan.whole
+    by = max(1, math.ceil(max(right - left, bottom - top) / LONG_SIDE))
+    light = _reduced(scan, (left, top, right, bottom), by)
+    ground = _along_rim(light)
+    far = np.linalg.norm(lab_of(light) - lab_of(ground), axis=2)
+    mask = np.clip(127.5 + 20 * (far - APART), 0, 255).astype(np.uint8)
+    shown = mask > 127
+    if int((shown[1:] != shown[:-1]).sum() + (shown[:, 1:] != shown[:, :-1]).sum()) > MOST_CHANGES:
+        raise GroundError(
+            f"there is no even ground in '{scan.name}'",
+            fix="lay the original on paper of one colour, or give the part that holds it with --part",
+        )
+    outlines = []
+    for area in half_contour(_closed(mask)).geoms:
+        rows = len(mask)
+        line = np.asarray(area.exterior.coords)
+        outlines.append(Polygon(np.column_stack((left + by * line[:, 0], top + by * (rows - line[:, 1])))))
+    outlines.sort(key=lambda one: -one.area)
+    least = DUST * (right - left) * (bottom - top)
+    return Things(tuple(one for one in outlines if one.area > least), ground, by)
+
+
+def ground_of(scan: Scan, within: PixelWindow) -> FloatArray:
+    """The colour, linear, that is seen most along the rim of a window."""
+    by = max(1, math.ceil(max(within[2] - within[0], within[3] - within[1]) / LONG_SIDE))
+    return _along_rim(_reduced(scan, within, by))
+
+
+def _reduced(scan: Scan, window: PixelWindow, by: int) -> FloatArray:
+    """Means of squares of ``by`` pixels, linear, worked out in strips for memory."""
+    left, top, right, bottom = window
+    columns, rows = (right - left) // by, (bottom - top) // by
+    made = np.empty((rows, columns, 3))
+    for row in range(0, rows, 64):
+        end = min(row + 64, rows)
+        part = scan.light((left, top + row * by, left + columns * by, top + end * by))
+        made[row:end] = part.reshape(end - row, by, columns, by, 3).mean(axis=(1, 3))
+    return made
+
+
+def _along_rim(light: FloatArray) -> FloatArray:
+    """The median of what is along the rim."""
+    deep = max(2, round(RIM * min(light.shape[:2])))
+    inside = np.zeros(light.shape[:2], bool)
+    inside[deep:-deep, deep:-deep] = True
+    return np.asarray(np.median(light[~inside], axis=0), float)
+
+
+def _closed(mask: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """Gaps of a pixel or two bridged: greatest, then least, of 5 × 5."""
+    for pick, fill in ((np.maximum, 0), (np.minimum, 255)):
+        for axis in (0, 1):
+            wide = np.pad(mask, [(2, 2) if n == axis else (0, 0) for n in (0, 1)], constant_values=fill)
+            size = mask.shape[axis]
+            mask = pick.reduce([np.take(wide, np.arange(n, n + size), axis=axis) for n in range(5)])
+    return mask
+
+
+def window_round(outlines: tuple[Polygon, ...], margin: float, scan: Scan) -> PixelWindow:
+    """The part of a scan that holds outlines, with so many pixels round them."""
+    left, top, right, bottom = shapely.union_all(list(outlines)).bounds
+    width, height = scan.size
+    return (
+        max(0, math.floor(left - margin)),
+        max(0, math.floor(top - margin)),
+        min(width, math.ceil(right + margin)),
+        min(height, math.ceil(bottom + margin)),
+    )
