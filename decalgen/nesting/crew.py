@@ -36,6 +36,9 @@ FILL_FIRST = 0.2
 STALL = 0.2
 """Of a clock's time, how much may pass without a better arrangement before other engines have their turn."""
 
+ROWS_OF_FEW = 0.4
+"""The share of rows where pieces are few, in parts of the time."""
+
 WINDOWS_FROM = {FEW: 0.9, MANY: 0.7}
 """When, in parts of the time, windows of the best arrangement are nested again, by the most pieces there may be."""
 
@@ -80,9 +83,11 @@ def stages(
     if not free:
         return [Stage(entries, task)]
     if ROWS in entries:
-        # Rows go on to the end where they are of use, and else are done at once.
+        # Rows go on to the end where they are of use, and else are done at once; few pieces get on without them too.
         after = tuple(e for e in entries if e is not ROWS)
         stall = STALL * limit if pieces > MANY and TREE in after else 0.0
+        if pieces <= FEW:
+            whole = replace(task, seconds=ROWS_OF_FEW * limit)
         return [Stage((ROWS,) * cores, whole, stall), *_after_rows(after, task, pieces, limit, cores)]
     return _after_rows(entries, task, pieces, limit, cores)
 
@@ -93,7 +98,7 @@ def _after_rows(entries: tuple[EngineEntry, ...], task: Task, pieces: int, limit
         first = [Stage((FILL,), replace(task, steps=1, trials=0))] if FILL in entries else []
         return [*first, Stage((TREE,), replace(task, cores=cores))]
     if FILL in entries and SEPARATE in entries and SLOW * pieces <= task.seconds:
-        first_part = FILL_FIRST if pieces <= FEW else 1.0
+        first_part = ROWS_OF_FEW + FILL_FIRST if pieces <= FEW else 1.0
         fill = replace(task, seconds=min(task.seconds, first_part * limit))
         return [Stage((FILL,) * cores, fill, STALL * limit), Stage((SEPARATE,), replace(task, cores=cores))]
     crew = (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from decalgen.nesting.crew import FEWEST_TRIALS, LARGE, TRIAL_PIECES, stages, windows_from
+from decalgen.nesting.crew import FEW, FEWEST_TRIALS, LARGE, TRIAL_PIECES, stages, windows_from
 from decalgen.nesting.engine import ENTRIES, SEPARATE, Task
 from decalgen.nesting.model import ENDLESS
 
@@ -27,8 +27,10 @@ def test_a_clock_is_shared_by_the_engines_that_suit(pieces: int, limit: float, c
     plan = stages(THERE, TASK, pieces, limit, cores, free=True)
     assert [" ".join(e.name for e in stage.entries) for stage in plan] == engines
     assert plan[-1].task.seconds == pytest.approx(limit * windows_from(pieces))
-    assert plan[0].task.seconds == limit, "rows break themselves up at last"
-    assert all(0 < stage.task.seconds < limit for stage in plan[1:])
+    assert (plan[0].task.seconds == limit) == (pieces > FEW), "rows break themselves up at last"
+    ends = [stage.task.seconds for stage in plan]
+    assert all(0 < end < limit for end in ends[1:]), "the rest is left to windows"
+    assert pieces > FEW or ends == sorted(set(ends)), "with few pieces all have a share"
 
 
 def test_with_more_engines_a_clock_begins_as_without_them() -> None:
