@@ -132,16 +132,18 @@ def dry_first(guide: LaidGuide, step: LayingStep, number: int, found: PutOn) -> 
 
 
 def clock_rows(guide: LaidGuide, steps: Sequence[LayingStep], found: PutOn) -> list[dict[str, Any]]:
-    """The rows of the drying clock: those that begin with a tick, and those that one begins oneself, ``by hand``."""
-    rows = [_by_hand(wait, found) for wait in _each(sealing_waits(film) for film in guide.films)]
+    """The rows of the drying clock: those that begin with a tick, and those that one begins oneself, ``hand``.
+    ``stage``: with which step they are shown; pieces and sides have none."""
+    sealing = _each(sealing_waits(film) for film in guide.films)
+    rows = [_by_hand(wait, found) | {"stage": BEFORE} for wait in sealing]
     if is_wet(guide):
         rows += _side_rows(steps, found)
         rows += _under_rows(steps, found)
     last, mist = coat_waits()
     on = latest(tick for one in steps for tick in one.ticks(found))
     whole = count_on(steps, found) == count_of(steps)
-    rows.append(_row(last, on if whole else None))
-    return [*rows, _by_hand(mist, found)]
+    after = [_row(last, on if whole else None), _by_hand(mist, found)]
+    return [*rows, *(row | {"stage": AFTER} for row in after)]
 
 
 def is_wet(guide: LaidGuide) -> bool:

@@ -10,6 +10,9 @@ import pytest
 
 from decalgen.bench import applying, laying_papers
 from decalgen.bench.applied import applied_path, read_applied, seconds_of, text_of
+from decalgen.bench.desk import Desk
+from decalgen.bench.laying_acts import LAYING_ACTS
+from decalgen.bench.laying_steps import laying_steps
 from decalgen.bench.workplace import Workplace
 from decalgen.commands.again import recorded_sheets
 from decalgen.commands.guide import films_laid, guides
@@ -160,6 +163,11 @@ def test_the_clock_has_the_rows_of_the_work_card_and_begins_with_ticks(path: Pat
             "last sealing coat",
             "mist coat",
         ]
+        assert [one["what"] for one in screen["clock"] if one.get("stage") == "afterwards"] == [
+            "last decal",
+            "mist coat",
+        ]
+        assert sum(one.get("stage") == "before" for one in screen["clock"]) == 4
         began = clock.now
         for n, name in enumerate(names(screen)):
             assert row(look(client), "last decal")["begun"] is None
@@ -226,6 +234,15 @@ def test_a_tick_that_is_there_keeps_its_time_and_is_brought_back_with_it(path: P
         assert "something else was done" in refusal_of(do(client, "back", label=f"{name} is on"))
         assert do(client, "back", label=screen["undo"]).status_code == 200
         assert look(client, key_of(screen, name))["shown"]["copies"][0]["begun"] == began
+
+
+def test_every_other_tab_is_told_of_a_tick_at_once(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    place, told = Workplace(Desk(path)), []
+    monkeypatch.setattr(place, "tell", lambda **what: told.append(what))
+    place.apply.guide = applying.laid_guide(Run([path], Options()), "tug")
+    step = laying_steps(place.apply.guide)[0]
+    LAYING_ACTS["tick"](place, {"step": step.key, "copy": 0, "on": True})
+    assert told == [{"made": "applied", "version": place.desk.version}]
 
 
 def test_a_time_is_corrected_within_reason(path: Path, clock: FixedClock) -> None:

@@ -94,8 +94,8 @@ function stage(one, screen, put) {
     make("h2", { class: "which" }, one.name),
     make("ul", { class: "doing" }, one.steps.map((step) => make("li", {},
       make("label", {}, make("input", { type: "checkbox", checked: step.done, "data-key": step.key, title: "Tick it once it is done.", onchange: (event) => put("done", { step: step.key, on: event.target.checked }) }),
-        make("b", {}, step.name), make("span", {}, step.text))))),
-    starters(screen.clock.filter((row) => row.hand && (one.kind === "before") === (row.what !== "mist coat")), put),
+        make("b", {}, capital(step.name)), make("span", {}, step.text))))),
+    starters(screen.clock.filter((row) => row.stage === one.kind), put),
     cautions(one.cautions),
   ];
 }

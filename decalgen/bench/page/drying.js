@@ -86,11 +86,11 @@ export function firsts(rows, go) {
       : alive(row, () => `${standing(row)}${phase(row) === "drying" ? ". Go on with another meanwhile" : ""}`))));
 }
 
-/** The sides that are not touch-dry yet, before the model is turned. */
+/** The side that is touch-dry last, before the model is turned. */
 export function turned(rows) {
-  const wet = rows.filter((one) => phase(one) === "drying");
+  const wet = rows.filter((one) => phase(one) === "drying").sort((a, b) => b.begun - a.begun);
   if (!wet.length) return null;
-  return make("ul", { class: "firsts" }, wet.map((one) => make("li", {}, make("b", {}, `${one.what} is still soft: `), alive(one, () => standing(one)))));
+  return make("ul", { class: "firsts" }, wet.slice(0, 1).map((one) => make("li", {}, make("b", {}, `${one.what} is still soft: `), alive(one, () => standing(one)))));
 }
 
 /** A time to correct: a day and a time of day, in this place's own time. */

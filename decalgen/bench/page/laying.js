@@ -14,7 +14,7 @@ const OUT = { left: [-1, 0], right: [1, 0], top: [0, -1], bottom: [0, 1] };
 /** The drawing, as large as the window allows. */
 export function side(one, width) {
   const { picture } = one;
-  const high = Math.max(190, Math.min(innerHeight - (innerWidth > 900 ? 510 : 640), 520));
+  const high = Math.max(190, Math.min(innerHeight - (innerWidth > 900 ? 570 : 700), 520));
   const all = [...picture.others, picture.piece];
   const box = frame(picture.panel, 0, all.map(round));
   const room = (name) => (picture.lines.some((row) => row.side === name) ? ROOM : EDGE);
