@@ -83,8 +83,10 @@ def in_every_face(lettering: Lettering, own: Sequence[str] = ()) -> list[dict[st
     found = []
     for face in (*map(face_named, own), *faces()):
         axes = lettering.axes if face.name == lettering.face else ()
+        # The word in this face alone, also where its letters now come from several.
+        wanted = lettering.match and replace(lettering.match, faces=None)
         try:
-            block = replace(lettering, face=face.name, axes=axes).block
+            block = replace(lettering, face=face.name, axes=axes, match=wanted).block
         except DecalgenError as error:
             found.append({"face": str(face.name), "d": "", "box": [], "said": error.message})
             continue

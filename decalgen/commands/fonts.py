@@ -8,24 +8,21 @@ from typing import TYPE_CHECKING
 
 from decalgen.commands.options import Answer, FileGroup, Result
 from decalgen.commands.rendering import save
+from decalgen.commands.tracing import letter_places, told_missing, tracing
 from decalgen.core.command_line import typed
 from decalgen.core.errors import DecalgenError
 from decalgen.core.lengths import ExpressionError, length
-from decalgen.core.small_files import Wanted, read_small_text
 
 if TYPE_CHECKING:
     from shapely.geometry import MultiPolygon
 
     from decalgen.lettering.measured import MeasuredLettering
+    from decalgen.lettering.rank import Ranked
     from decalgen.lettering.stems import Rings
     from decalgen.lettering.typeface import OwnFaceName
 
 OFF = 0.02
 """A tracing longer or shorter than the length that was read by more than this share has another scale."""
-
-MOST_POINTS = 20_000
-MOST_BYTES = 2_000_000
-"""A tracing has no more corners than this."""
 
 
 def fonts(output: Path | None, text: str, job: Path | None = None) -> Result:
@@ -70,6 +67,7 @@ def like(
     Raises DecalgenError for sizes that are no lengths or cannot belong together, and for a tracing that is none;
     JobError for a job with mistakes.
     """
+    from decalgen.lettering.by_letter import ranked_by_letter
     from decalgen.lettering.measured import MeasuredLettering
     from decalgen.lettering.rank import rank
     from decalgen.pages.faces import like_page, likeness
@@ -92,12 +90,44 @@ def like(
     if area is not None:
         measured, note = _read_off(text, area, measured)
     ranked = rank(text, measured, outline=area, own=own)
+    _all_known(text, ranked[0])
+    best = None if area is None else ranked_by_letter(text, measured, ranked, area)
     wide = max(len(one.face) for one in ranked)
     lines = [f"{one.face:<{wide}}  {likeness(one)}" for one in ranked]
-    files = save(like_page(text, ranked, area), output) if output else ()
     example = f"write 'face: {ranked[0].face}' in the job, or draw them: add -o like.pdf"
+    if best is not None:
+        note += (
+            f"\na face a letter: {likeness(best)}: {best.matched.sources}\nin the job, with the word's text and ink:\n"
+        )
+        note += _as_written(measured, best)
+        example = f"write the lines above in the job, or 'face: {ranked[0].face}' for all letters"
+    files = save(like_page(text, ranked, area, best), output) if output else ()
     answer = Answer(f"ranked {len(ranked)} faces", example, (FileGroup("each face over the original", files),))
-    return Result(files, lines=(*lines, note) if note else tuple(lines), answer=answer)
+    return Result(files, lines=(*lines, *note.splitlines()), answer=answer)
+
+
+def _all_known(text: str, one: Ranked) -> None:
+    """Raises DecalgenError for a word with a letter that no face has."""
+    if one.matched.missing:
+        lacking = ", ".join(f"'{letter}'" for letter in one.matched.missing)
+        fix = "leave it out of the word and of the tracing, and draw the sign as an `outline`"
+        raise DecalgenError(f"no face has {lacking} of '{text}'", fix=fix)
+
+
+def _as_written(measured: MeasuredLettering, best: Ranked) -> str:
+    """The lines of a job that draw a word with a face a letter."""
+    sizes = {"length": measured.length, "stem": measured.stem, "crossbar": measured.crossbar}
+    places = ", ".join(f"[{left:.3f} mm, {wide:.3f} mm]" for left, wide in measured.letters or ())
+    return "\n".join(
+        [
+            f"  face: {best.face}",
+            "  match:",
+            f"    cap height: {measured.cap_height:.3f} mm",
+            *(f"    {name}: {size:.3f} mm" for name, size in sizes.items() if size is not None),
+            f"    letters: [{places}]",
+            f"    faces: [{', '.join(best.matched.faces)}]",
+        ]
+    )
 
 
 def _on_baseline(area: MultiPolygon, text: str, cap: float) -> MultiPolygon:
@@ -127,7 +157,7 @@ def _read_off(text: str, area: MultiPolygon, measured: MeasuredLettering) -> tup
     found = measured if measured.length is not None else replace(measured, length=long)
     places = letter_places(text, area)
     if places is None:
-        return found, "the tracing does not have as many outlines as letters: their places were left to each face"
+        return found, told_missing(text, area)
     letters = dict(reversed(list(zip("".join(text.split()), places, strict=True))))
     told = ["letters' places and widths"]
     sizes = {"stem": measured.stem, "crossbar": measured.crossbar}
@@ -148,56 +178,3 @@ def _rings(area: MultiPolygon, left: float, width: float) -> Rings:
 
     parts = [p for p in area.geoms if p.bounds[0] >= left - 1e-6 and p.bounds[2] <= left + width + 1e-6]
     return rings_of(type(area)(parts))
-
-
-def letter_places(text: str, area: MultiPolygon) -> tuple[tuple[float, float], ...] | None:
-    """Left edge and width of each letter in a tracing, mm; None where its outlines are not as many as the letters.
-
-    Outlines over each other, such as an i and its dot, are one letter.
-    """
-    from decalgen.core.geometry import polygons
-
-    spans: list[list[float]] = []
-    for left, right in sorted((part.bounds[0], part.bounds[2]) for part in polygons(area)):
-        if spans and left < spans[-1][1] - 0.5 * (right - left):
-            spans[-1][1] = max(spans[-1][1], right)
-        else:
-            spans.append([left, right])
-    if len(spans) != len("".join(text.split())):
-        return None
-    return tuple((left, right - left) for left, right in spans)
-
-
-def tracing(path: Path) -> MultiPolygon:
-    """Outlines from a text file: a corner a line, x and y in mm; a blank line ends an outline. One inside another is
-    a hole. Moved so that its lower left is the origin.
-
-    Raises DecalgenError."""
-    import shapely
-
-    from decalgen.core.geometry import region
-
-    wanted = Wanted("give a text file: x and y of a corner in mm on each line, a blank line after each outline")
-    rows = read_small_text(path, MOST_BYTES, wanted).splitlines()
-    rings: list[list[tuple[float, float]]] = [[]]
-    for number, row in enumerate(rows, 1):
-        if not row.strip():
-            rings.append([])
-            continue
-        try:
-            x, y = (float(part) for part in row.replace(",", " ").split())
-        except ValueError:
-            x = math.nan
-        if not (math.isfinite(x) and math.isfinite(y)):
-            raise DecalgenError(f"{path}:{number}: this is not a point", fix="write x and y in mm, such as 1.25 0.80")
-        rings[-1].append((x, y))
-    if sum(len(ring) for ring in rings) > MOST_POINTS:
-        raise DecalgenError(f"the tracing has over {MOST_POINTS} points", fix="trace it more coarsely")
-    area: shapely.Geometry = shapely.MultiPolygon()
-    for ring in rings:
-        if len(ring) >= 3:
-            area = area.symmetric_difference(shapely.Polygon(ring).buffer(0))
-    if area.is_empty:
-        raise DecalgenError(f"the tracing '{path}' holds no outline", fix="give three points or more an outline")
-    left, bottom, _, _ = area.bounds
-    return region(shapely.affinity.translate(area, -left, -bottom))

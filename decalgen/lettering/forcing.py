@@ -5,15 +5,17 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 import shapely
 
 from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
-from decalgen.lettering.offset import offset
 from decalgen.lettering.outlines import Letter, moved
 from decalgen.lettering.stems import crossbar_of, rings_of, stem_of
+from decalgen.lettering.swelling import swollen
 from decalgen.lettering.typeface import LetteringError
 
 NARROW = 1.35
@@ -93,13 +95,23 @@ class Natural:
     cap_letter: Letter
     slant_letter: Letter
 
-    @property
+    @cached_property
     def stem(self) -> float:
         return stem_of(self.stem_letter.text, rings_of(self.stem_letter.region))
 
-    @property
+    @cached_property
     def crossbar(self) -> float:
         return crossbar_of(self.crossbar_letter.text, rings_of(self.crossbar_letter.region))
+
+
+class Forcing(NamedTuple):
+    """What was done to a letter: stretched, each edge moved outward by so many mm, leant (a tangent), and its upright
+    outline set down with its left edge at ``left``."""
+
+    scale: tuple[float, float]
+    swell: tuple[float, float]
+    lean: float
+    left: float
 
 
 @dataclass(frozen=True)
@@ -119,6 +131,7 @@ class ForcedLetters:
     swell: tuple[float, float]
     tracking: float
     strains: tuple[float, ...]
+    forcings: tuple[Forcing, ...]
 
 
 def force(natural: Natural, aim: Aim, least_gap: float | None) -> ForcedLetters:
@@ -128,20 +141,21 @@ def force(natural: Natural, aim: Aim, least_gap: float | None) -> ForcedLetters:
     lean = aim.lean or 0.0
     across, dx, tracking = _across(natural, aim, gaps, least_gap)
     if aim.letters is not None:
-        letters, strains = _placed(natural, aim, (across, up), (dx, dy))
+        letters, strains, forcings = _placed(natural, aim, (across, up), (dx, dy))
     else:
         strains = [abs(math.log(across / up))] * len(natural.letters)
-        letters = [
-            _made(letter, (across, up), (dx, dy), lean, letter.left * across + i * tracking)
+        forcings = [
+            Forcing((across, up), (dx, dy), lean, letter.left * across + i * tracking)
             for i, letter in enumerate(natural.letters)
         ]
-        letters = _from_zero(letters)
+        letters = [_made(natural, letter, how) for letter, how in zip(natural.letters, forcings, strict=True)]
+        letters, forcings = _from_zero(letters, forcings, min(letter.left for letter in letters))
 
     def reference(letter: Letter) -> Letter:
         for mine, made in zip(natural.letters, letters, strict=True):
             if mine.text == letter.text and mine.face == letter.face:
                 return made
-        return _made(letter, (across, up), (dx, dy), lean, 0.0)
+        return _made(natural, letter, Forcing((across, up), (dx, dy), lean, 0.0))
 
     return ForcedLetters(
         tuple(letters),
@@ -153,6 +167,7 @@ def force(natural: Natural, aim: Aim, least_gap: float | None) -> ForcedLetters:
         (dx, dy),
         tracking,
         tuple(strains),
+        tuple(forcings),
     )
 
 
@@ -201,20 +216,24 @@ def _gaps(letters: Sequence[Letter]) -> list[float]:
 
 def _placed(
     natural: Natural, aim: Aim, scale: tuple[float, float], swell: tuple[float, float]
-) -> tuple[list[Letter], list[float]]:
+) -> tuple[list[Letter], list[float], list[Forcing]]:
     """Each letter to its own width and left edge."""
     stem, lean = natural.stem, aim.lean or 0.0
     made: list[Letter] = []
     strains: list[float] = []
+    forcings: list[Forcing] = []
     for letter, (left, width) in zip(natural.letters, aim.letters or (), strict=True):
         across, dx = _to_width(letter, width, aim.stem, stem, scale[0])
         strains.append(_strain(letter, width, aim.stem, stem, across / scale[1]))
-        drawn = _made(letter, (across, scale[1]), (dx, swell[1]), lean, 0.0)
+        how = Forcing((across, scale[1]), (dx, swell[1]), lean, 0.0)
+        drawn = _made(natural, letter, how)
         # Narrower than wanted only where it was left so; it then stands in the middle.
         spare = width - (drawn.right - drawn.left) if keeps_its_stem(letter, width, aim.stem, stem) else 0.0
-        made.append(moved(drawn, left - drawn.left + spare / 2))
-    first = made[0].left
-    return [moved(letter, -first) for letter in made], strains
+        by = left - drawn.left + spare / 2
+        made.append(moved(drawn, by))
+        forcings.append(how._replace(left=by))
+    letters, forcings = _from_zero(made, forcings, made[0].left)
+    return letters, strains, forcings
 
 
 def keeps_its_stem(letter: Letter, width: float, wanted: float | None, stem: float) -> bool:
@@ -249,25 +268,26 @@ def _strain(letter: Letter, width: float, wanted: float | None, stem: float, acr
     return min(abs(math.log(across)), 1.0)
 
 
-def _made(letter: Letter, scale: tuple[float, float], swell: tuple[float, float], lean: float, left: float) -> Letter:
-    """One letter stretched, swollen and leant; its upright outline begins at ``left``."""
-    stretched = shapely.transform(letter.region, lambda xy: (xy - np.array((letter.left, 0.0))) * scale)
-    grown = offset(stretched, *swell)
+def _made(natural: Natural, letter: Letter, how: Forcing) -> Letter:
+    """One letter forced."""
+    grown = swollen(letter.region, letter.left, how.scale, how.swell, (natural.stem, natural.crossbar))
     if grown.is_empty:
         raise LetteringError(
-            f"the strokes of '{letter.text}' are too thin to be made thinner by {-2 * min(swell):.3g} mm",
+            f"the strokes of '{letter.text}' are too thin to be made thinner by {-2 * min(how.swell):.3g} mm",
             "choose a face whose thick and thin strokes differ less, or measure again",
         )
 
     def set_down(xy: FloatArray) -> FloatArray:
-        points = xy + np.array((swell[0] + left, swell[1]))
-        return np.column_stack((points[:, 0] + lean * points[:, 1], points[:, 1]))
+        points = xy + np.array((how.swell[0] + how.left, how.swell[1]))
+        return np.column_stack((points[:, 0] + how.lean * points[:, 1], points[:, 1]))
 
     done = shapely.transform(grown, set_down)
     x0, _, x1, _ = done.bounds
     return replace(letter, region=done, left=x0, right=x1, origin=x0, advance=x1 - x0)
 
 
-def _from_zero(letters: list[Letter]) -> list[Letter]:
-    first = min(letter.left for letter in letters)
-    return [moved(letter, -first) for letter in letters]
+def _from_zero(
+    letters: Sequence[Letter], forcings: Sequence[Forcing], first: float
+) -> tuple[list[Letter], list[Forcing]]:
+    """All moved so that what is at ``first`` is at 0."""
+    return [moved(letter, -first) for letter in letters], [how._replace(left=how.left - first) for how in forcings]

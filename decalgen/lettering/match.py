@@ -15,9 +15,11 @@ from itertools import pairwise
 from statistics import median
 from typing import Literal
 
+from decalgen.core.values import dataclass
 from decalgen.lettering.faces import face as face_named
 from decalgen.lettering.fitting import WantedShares, fit_axes, fit_block
 from decalgen.lettering.forcing import Aim, ForcedLetters, Natural, force, keeps_its_stem
+from decalgen.lettering.losses import losses
 from decalgen.lettering.measured import Matched, MeasuredLettering, Reached, checked, shown
 from decalgen.lettering.outlines import Letter, TextLine, join
 from decalgen.lettering.shaping import Axes, checked_axes
@@ -28,6 +30,9 @@ from decalgen.lettering.typesetting import typeset
 ROUNDS = 8
 NEAR = 1e-5
 
+LOST_STROKE, LOST_COUNTER = "lost a stroke", "lost a counter"
+THINNER = 0.75
+"""A hairline that is nearly as thick as the crossbar was measured on the original."""
 HOPELESS = 0.1
 """A measure missed by more than this share after all rounds: counters have closed, or the letter has no such stroke."""
 
@@ -57,8 +62,38 @@ def match(
     ``solve_axes`` False leaves a variable face at its defaults.
     Raises `LetteringError` for readings that cannot belong together, and as `typeset` does.
     """
+    one = _as_set(text, measured, face, least_gap, solve_axes)
+    if spacing == "usual" and one.home.category in PLAIN and _open(measured, one.line):
+        places = _usual_places(text, measured, one, least_gap)
+        spaced, met = _met(one.natural, replace(measured, letters=places), least_gap)
+        # Letters of another build may come too near each other at these places; then the face's own hold.
+        least = (measured.stem or 0.0) / 3 if least_gap is None else least_gap
+        if _closest(spaced) >= min(_closest(one.drawn), least):
+            one = replace(one, drawn=spaced, reached=met)
+    return _matched(one)
+
+
+@dataclass(frozen=True)
+class _Drawn:
+    """The text in one face, as that has it and brought to its measures."""
+
+    line: TextLine
+    home: Face
+    axes: Axes
+    natural: Natural
+    drawn: ForcedLetters
+    reached: tuple[Reached, ...]
+
+
+@lru_cache(maxsize=256)
+def _as_set(text: str, measured: MeasuredLettering, face: str, least_gap: float | None, solve_axes: bool) -> _Drawn:
+    """Spaced as the face spaces it, or to the places that were measured."""
     home = face_named(face)
     line = _set(text, home, measured, ())
+    if line.missing and measured.letters is not None:
+        lacking = ", ".join(f"'{letter}'" for letter in line.missing)
+        fix = "leave it out of the text, and its place out of `letters`; draw the sign as an `outline`"
+        raise LetteringError(f"no face has {lacking}", fix)
     checked(measured, [letter.text for letter in line.letters])
     axes: Axes = ()
     if solve_axes and home.drawn:
@@ -70,13 +105,7 @@ def match(
         line = _set(text, home, measured, axes)
     natural = _natural(line, home, measured, axes)
     drawn, reached = _met(natural, measured, least_gap)
-    if spacing == "usual" and home.category in PLAIN and _open(measured, line):
-        places = _usual_places(text, measured, home.name, drawn, least_gap)
-        spaced, met = _met(natural, replace(measured, letters=places), least_gap)
-        # Letters of another build may come too near each other at these places; then the face's own hold.
-        if _closest(spaced) >= min(_closest(drawn), (measured.stem or 0.0) / 3 if least_gap is None else least_gap):
-            drawn, reached = spaced, met
-    return _matched(line, home, axes, natural, drawn, reached)
+    return _Drawn(line, home, axes, natural, drawn, reached)
 
 
 def _open(measured: MeasuredLettering, line: TextLine) -> bool:
@@ -85,20 +114,21 @@ def _open(measured: MeasuredLettering, line: TextLine) -> bool:
 
 
 def _usual_places(
-    text: str, measured: MeasuredLettering, face: str, drawn: ForcedLetters, least_gap: float | None
+    text: str, measured: MeasuredLettering, one: _Drawn, least_gap: float | None
 ) -> tuple[tuple[float, float], ...]:
     """Left edge and width of each letter: the medians over this face and the plain ones with the same measures."""
-    sets = [[(x.left, x.right - x.left) for x in drawn.letters]]
+    letters = one.drawn.letters
+    sets = [[(x.left, x.right - x.left) for x in letters]]
     for name in USUAL:
-        if name != face:
+        if name != one.home.name:
             try:
-                other = match(text, measured, name, spacing="face", least_gap=least_gap)
+                other = _as_set(text, measured, name, least_gap, True).drawn.letters
             except LetteringError:
                 continue
-            if len(other.letters) == len(drawn.letters):
-                sets.append([(x.left, x.right - x.left) for x in other.letters])
-    left = [median(places[i][0] for places in sets) for i in range(len(drawn.letters))]
-    width = [median(places[i][1] for places in sets) for i in range(len(drawn.letters))]
+            if len(other) == len(letters):
+                sets.append([(x.left, x.right - x.left) for x in other])
+    left = [median(places[i][0] for places in sets) for i in range(len(letters))]
+    width = [median(places[i][1] for places in sets) for i in range(len(letters))]
     # The ends are measured: only what lies between is a matter of habit.
     total = measured.length or 0.0
     left[0] = 0.0
@@ -249,16 +279,16 @@ def _reached(measured: MeasuredLettering, has: Aim) -> tuple[Reached, ...]:
     return tuple(found)
 
 
-def _matched(
-    line: TextLine, home: Face, axes: Axes, natural: Natural, drawn: ForcedLetters, reached: tuple[Reached, ...]
-) -> Matched:
+def _matched(one: _Drawn) -> Matched:
+    line, home, natural, drawn = one.line, one.home, one.natural, one.drawn
     return Matched(
         region=join([letter.region for letter in drawn.letters]),
         letters=drawn.letters,
         face=home.name,
-        axes=axes,
-        reached=reached,
-        out_of_range=tuple(_forced(home, axes, natural, drawn, reached)),
+        axes=one.axes,
+        reached=one.reached,
+        forced=tuple(_forced(home, one.axes, natural, drawn, one.reached)),
+        by_letter=tuple(_damage(home, natural, drawn)),
         stem_letter=natural.stem_letter.text,
         crossbar_letter=natural.crossbar_letter.text,
         width=max(x.right for x in drawn.letters),
@@ -290,11 +320,6 @@ def _forced(home: Face, axes: Axes, natural: Natural, drawn: ForcedLetters, reac
         if math.isfinite(natural_size) and abs(2 * swell) > 0.35 * natural_size:
             how = "thicker" if swell > 0 else "thinner"
             found.append(f"{name} were made {abs(2 * swell):.3f} mm {how} than the face has them")
-    for before, after, strain in zip(natural.letters, drawn.letters, drawn.strains, strict=True):
-        if strain >= 1.0:
-            found.append(f"'{after.text}' is another kind of letter in {home.name}: choose a face with the same serifs")
-        elif _parts(before) != _parts(after):
-            found.append(f"'{after.text}' lost a counter or a stroke: choose a face built more alike")
     for measure in reached:
         if abs(measure.residual) > 1e-3 * abs(measure.wanted) and abs(measure.residual) > 1e-3:
             found.append(f"the {measure.name} could not be met: {measure.shown} for {measure.wanted:g}")
@@ -312,5 +337,27 @@ def _strain(natural: Natural, drawn: ForcedLetters) -> float:
     return math.sqrt(sum(squares) / len(squares) + 0.25 * sum(f * f for f in forced))
 
 
-def _parts(letter: Letter) -> tuple[int, int]:
-    return len(letter.region.geoms), sum(len(p.interiors) for p in letter.region.geoms)
+def _damage(home: Face, natural: Natural, drawn: ForcedLetters) -> list[str]:
+    """What each letter lost on being forced, in a sentence, or ''."""
+    found: list[str] = []
+    has = _has(natural, drawn)
+    usual = (natural.stem, natural.crossbar if math.isfinite(natural.crossbar) else natural.stem)
+    stem = has.stem if has.stem is not None and math.isfinite(has.stem) else usual[0]
+    bar = has.crossbar if has.crossbar is not None and math.isfinite(has.crossbar) else stem
+    for i, (before, after, strain) in enumerate(zip(natural.letters, drawn.letters, drawn.strains, strict=True)):
+        name = f"'{after.text}'"
+        if strain >= 1.0:
+            found.append(f"{name} is another kind of letter in {home.name}: choose a face with the same serifs")
+            continue
+        if drawn.forcings[i].swell == (0.0, 0.0) or not math.isfinite(usual[0]):
+            found.append("")
+            continue
+        lost = losses(before.region, after.region, drawn.forcings[i], usual, (stem, bar))
+        if lost.stroke or lost.counter:
+            found.append(f"{name} {LOST_STROKE if lost.stroke else LOST_COUNTER}: choose a face built more alike")
+        elif lost.hairline < min(stem, bar) * THINNER:
+            told = f"{name} has strokes down to {lost.hairline:.3f} mm beside stems of {stem:.3f} mm"
+            found.append(f"{told}: choose a face whose strokes differ less")
+        else:
+            found.append("")
+    return found

@@ -50,7 +50,8 @@ class Reached:
 class Matched:
     """Measured lettering drawn: areas in mm, baseline at y = 0, first ink at x = 0.
 
-    ``out_of_range`` says, a sentence each, where the face had to be forced or a measure could not be met.
+    ``forced`` says, a sentence each, where the face had to be forced or a measure could not be met; ``by_letter`` of
+    each letter what it lost in that, or ''. ``faces``: that of each letter, where they are not all of one.
     ``stretch`` and ``swell`` are what was done after the axes: factors across and upright, and mm added to each edge;
     ``strain`` is how far the face was bent in all (0: not at all; over about 0.3 another face would do better).
     """
@@ -60,7 +61,8 @@ class Matched:
     face: str
     axes: tuple[tuple[str, float], ...]
     reached: tuple[Reached, ...]
-    out_of_range: tuple[str, ...]
+    forced: tuple[str, ...]
+    by_letter: tuple[str, ...]
     stem_letter: str
     crossbar_letter: str
     width: float
@@ -70,6 +72,20 @@ class Matched:
     strain: float
     missing: tuple[str, ...] = ()
     borrowed: tuple[tuple[str, str], ...] = field(default=())
+    faces: tuple[str, ...] = ()
+
+    @property
+    def out_of_range(self) -> tuple[str, ...]:
+        """All that is to be warned of, each once."""
+        return tuple(dict.fromkeys((*self.forced, *filter(None, self.by_letter))))
+
+    @property
+    def sources(self) -> str:
+        """Which letters came from where, such as "H, R from Archivo; S from Saira"; '' where all are of one face."""
+        by_face: dict[str, list[str]] = {}
+        for letter, name in zip(self.letters, self.faces, strict=False):
+            by_face.setdefault(name, []).append(letter.text)
+        return "; ".join(f"{', '.join(dict.fromkeys(texts))} from {name}" for name, texts in by_face.items())
 
     @property
     def residuals(self) -> dict[str, float]:

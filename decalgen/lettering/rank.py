@@ -9,13 +9,21 @@ from shapely.geometry import MultiPolygon, Polygon
 from decalgen.core.values import dataclass
 from decalgen.lettering.faces import face, font_faces
 from decalgen.lettering.fitting import TURNED
-from decalgen.lettering.match import match
+from decalgen.lettering.match import LOST_COUNTER, LOST_STROKE, match
 from decalgen.lettering.measured import Matched, MeasuredLettering
 from decalgen.lettering.typeface import LetteringError
 
 A_KNOB = 0.01
 """What each axis solved for counts against a face: the more can be turned, the less a good match says about the face.
 Found by trial on eighty-four words of fourteen other faces."""
+
+
+UNUSUAL = 0.01
+"""What each step from the plain counts against a face: of two that are bent about as much, an original was more likely
+the plainer. Measures do not tell a serif from a plain end, so the more faces there are of other builds, the more often
+one of them is bent a hair less by chance."""
+STEPS = {"grotesque": 0, "condensed": 1, "geometric": 1, "road sign": 1, "square": 2, "slab": 3, "block": 3, "roman": 4}
+FARTHEST = 5
 
 
 @dataclass(frozen=True)
@@ -62,12 +70,14 @@ def rank(
 
 def broken(ranked: Ranked) -> bool:
     """Whether a letter lost a counter or a stroke in being brought to the measures."""
-    return any("lost a counter or a stroke" in told for told in ranked.matched.out_of_range)
+    return any(LOST_STROKE in told or LOST_COUNTER in told for told in ranked.matched.out_of_range)
 
 
 def _bent(ranked: Ranked) -> float:
-    knobs = sum(axis.tag in TURNED for axis in face(ranked.face).axes)
-    return ranked.strain + A_KNOB * knobs
+    one = face(ranked.face)
+    knobs = sum(axis.tag in TURNED for axis in one.axes)
+    own = 0 if one.category == "own" else FARTHEST
+    return ranked.strain + A_KNOB * knobs + UNUSUAL * STEPS.get(one.category, own)
 
 
 def overlap_of(one: Polygon | MultiPolygon, other: Polygon | MultiPolygon) -> float:

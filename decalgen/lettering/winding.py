@@ -60,8 +60,23 @@ def nonzero(contours: Sequence[FloatArray], sliver: float) -> MultiPolygon:
     if not closed:
         return MultiPolygon()
     _check_crossings(closed)
-    cells, inked = _cells(closed, sliver)
-    merged = shapely.union_all(cells[inked])
+    cells, numbers = _cells(closed, sliver)
+    return _united(cells[numbers != 0], sliver)
+
+
+def positive(contours: Sequence[FloatArray], sliver: float) -> MultiPolygon:
+    """The areas that contours wind round anticlockwise, as `nonzero` has them: where the two edges of an outline have
+    crossed each other, what lies between them runs the other way and is nothing."""
+    closed = [c for c in map(_tidy, contours) if len(c) >= 3]
+    if not closed:
+        return MultiPolygon()
+    _check_crossings(closed)
+    cells, numbers = _cells(closed, sliver)
+    return _united(cells[numbers > 0], sliver)
+
+
+def _united(cells: npt.NDArray[np.object_], sliver: float) -> MultiPolygon:
+    merged = shapely.union_all(cells)
     return MultiPolygon([_without_specks(p, sliver) for p in shapely.get_parts(merged) if p.area > sliver])
 
 
@@ -92,8 +107,8 @@ def _tangled() -> LetteringError:
     return LetteringError("the outlines of a letter of this face cross too often", "choose another face")
 
 
-def _cells(contours: Sequence[FloatArray], sliver: float) -> tuple[npt.NDArray[np.object_], npt.NDArray[np.bool_]]:
-    """The faces of the arrangement, and which of them are ink.
+def _cells(contours: Sequence[FloatArray], sliver: float) -> tuple[npt.NDArray[np.object_], npt.NDArray[np.int64]]:
+    """The faces of the arrangement, and how often the contours run round each.
 
     Edges that all but coincide can be cut wrongly in floating point, and a face is lost. The areas of all faces, each
     times its winding number, must come to the signed area of the contours; where they do not, the edges are cut again
@@ -101,7 +116,7 @@ def _cells(contours: Sequence[FloatArray], sliver: float) -> tuple[npt.NDArray[n
     """
     rings = [shapely.linestrings(np.vstack((c, c[:1]))) for c in contours]
     signed = sum(_signed_area(c) for c in contours)
-    best: tuple[float, npt.NDArray[np.object_], npt.NDArray[np.bool_]] | None = None
+    best: tuple[float, npt.NDArray[np.object_], npt.NDArray[np.int64]] | None = None
     for grid in GRIDS:
         noded = shapely.union_all(rings, grid_size=grid)
         cells = np.asarray(shapely.get_parts(shapely.polygonize([noded])), dtype=np.object_)
@@ -113,7 +128,7 @@ def _cells(contours: Sequence[FloatArray], sliver: float) -> tuple[npt.NDArray[n
             numbers = winding_numbers(contours, inside)
         off = abs(float((shapely.area(cells) * numbers).sum()) - signed)
         if best is None or off < best[0]:
-            best = off, cells, numbers != 0
+            best = off, cells, numbers
         if off <= 10 * sliver:
             break
     assert best is not None

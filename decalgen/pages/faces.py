@@ -135,8 +135,12 @@ def likeness(one: Ranked) -> str:
     return found
 
 
-def like_page(text: str, ranked: Sequence[Ranked], traced: MultiPolygon | None) -> Document:
-    """The faces drawn to the same measures, the most like first; what was traced as a line round each."""
+def like_page(text: str, ranked: Sequence[Ranked], traced: MultiPolygon | None, best: Ranked | None = None) -> Document:
+    """The faces drawn to the same measures, the most like first; what was traced as a line round each. ``best``: the
+    word with a face a letter, before all of them."""
+    called = [f"{i}. {_called(one.face)}" for i, one in enumerate(ranked, 1)]
+    if best is not None:
+        ranked, called = (best, *ranked), ["A face a letter", *called]
     widest = max(one.matched.width for one in ranked)
     scale = min(CELL / widest, 8.0 / ranked[0].matched.cap_height)
     # Room for accents above and tails below the capitals.
@@ -149,7 +153,9 @@ def like_page(text: str, ranked: Sequence[Ranked], traced: MultiPolygon | None) 
         "forced. Very adjustable faces bend little in any case, and rank lower for it.",
     ]
     if traced is not None:
-        notes.append("The line round the letters is the tracing.")
+        notes.append("The line round the letters is the tracing, which a face covers by so much.")
+    if best is not None:
+        notes.append(f"A face a letter: {best.matched.sources}.")
     sheaf = Sheaf(A4[0], PAD + 20.0 + 4.0 * len(notes) + rows * high + PAD)
     y = sheaf.height - PAD - 3
     sheaf.text(PAD, y, f"Faces like the original of \u2018{text}\u2019", style.TYPE_TITLE, bold=True)
@@ -164,6 +170,8 @@ def like_page(text: str, ranked: Sequence[Ranked], traced: MultiPolygon | None) 
             for part in polygons(traced):
                 outline = Outline.from_polygon(part).moved((scale, 0.0, 0.0, scale, x, foot))
                 sheaf.outline(outline, 0.12, style.ERROR)
-        sheaf.text(x, foot - down - 4.2, f"{i + 1}. {_called(one.face)}", style.TYPE_REST, bold=True)
-        sheaf.text(x + CELL, foot - down - 4.2, likeness(one), style.TYPE_REST, align="right")
+        sheaf.text(x, foot - down - 4.2, called[i], style.TYPE_REST, bold=True)
+        sheaf.text(
+            x + CELL, foot - down - 4.2, likeness(one).replace(" of the tracing", ""), style.TYPE_REST, align="right"
+        )
     return Document((sheaf.page(),), title=f"Faces like the original of '{text}'")

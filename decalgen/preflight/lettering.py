@@ -238,7 +238,8 @@ def matches(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[
 def matched_words(words: str, done: Matched) -> str:
     """What lettering drawn to measures has reached: each measure, and how far off its reading the worst is."""
     reached = ", ".join(f"{one.name} {one.shown}" for one in done.reached)
-    return f"'{words}' in {done.face} has {reached}{_residual(done.reached)}"
+    where = f"with {done.sources}," if done.faces else f"in {done.face}"
+    return f"'{words}' {where} has {reached}{_residual(done.reached)}"
 
 
 def _residual(reached: Sequence[Reached]) -> str:

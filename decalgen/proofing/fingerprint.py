@@ -113,7 +113,8 @@ def _from_outside(artwork: Artwork) -> dict[str, list[str]]:
     """The digests of the own drawings, pictures and fonts that a decal is made of."""
     shapes = [one.shape for one in inside_groups(artwork.decal.artwork)]
     files = [getattr(shape, "file", None) for shape in shapes]
-    names = {shape.face for shape in shapes if isinstance(shape, Lettering)}
+    letterings = [shape for shape in shapes if isinstance(shape, Lettering)]
+    names = {one.face for one in letterings}.union(*(one.match.faces or () for one in letterings if one.match))
     return {
         "drawings": sorted({file.digest for file in files if isinstance(file, DrawingText | PictureData)}),
         "faces": sorted(name.font.sha256 for name in names if isinstance(name, OwnFaceName)),

@@ -32,6 +32,22 @@ class Match:
             example=(("0 mm", "3.6 mm"), ("4.2 mm", "3.4 mm")),
         ),
     ] = None
+    faces: Annotated[
+        tuple[str, ...] | None,
+        keys.Many(
+            "face of each letter, spaces left out, where they are not all of one; `decalgen fonts --traced` finds them",
+            of=keys.FaceName(),
+            example=("Archivo", "Saira"),
+            beside=("letters",),
+        ),
+    ] = None
+
+    def __post_init__(self) -> None:
+        if self.faces and self.letters is None:
+            raise ShapeError(
+                "`faces` needs `letters`: letters of several faces have no spacing of their own",
+                "add `letters`, or name one `face` for all of them",
+            )
 
 
 @dataclass(frozen=True)

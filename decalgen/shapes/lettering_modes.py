@@ -60,6 +60,7 @@ def one_line(text: tuple[str, ...], key: str) -> str:
 def matched(text: tuple[str, ...], wanted: Match, face: str) -> SetLettering:
     """Drawn to the measures; until the cap height is known, by an assumed one alone, as nothing can be told to go with
     that. Raises `LetteringError` for readings that cannot belong together."""
+    from decalgen.lettering.by_letter import match_by_letter
     from decalgen.lettering.match import match
     from decalgen.lettering.measured import MeasuredLettering
 
@@ -72,19 +73,17 @@ def matched(text: tuple[str, ...], wanted: Match, face: str) -> SetLettering:
         "stem": wanted.stem,
         "crossbar": wanted.crossbar,
     }
-    found = match(
-        one_line(text, "match"),
-        MeasuredLettering(
-            cap_height=wanted.cap_height.value,
-            length=wanted.length.value if wanted.length else None,
-            stem=wanted.stem.value if wanted.stem else None,
-            crossbar=wanted.crossbar.value if wanted.crossbar else None,
-            slant=wanted.slant,
-            letters=wanted.letters,
-            uncertainty=tuple((name, q.expanded()) for name, q in sizes.items() if q is not None and q.u > 0),
-        ),
-        face,
+    measured = MeasuredLettering(
+        cap_height=wanted.cap_height.value,
+        length=wanted.length.value if wanted.length else None,
+        stem=wanted.stem.value if wanted.stem else None,
+        crossbar=wanted.crossbar.value if wanted.crossbar else None,
+        slant=wanted.slant,
+        letters=wanted.letters,
+        uncertainty=tuple((name, q.expanded()) for name, q in sizes.items() if q is not None and q.u > 0),
     )
+    words = one_line(text, "match")
+    found = match_by_letter(words, measured, wanted.faces) if wanted.faces else match(words, measured, face)
     return SetLettering(
         found.region,
         found.letters,

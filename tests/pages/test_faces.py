@@ -7,12 +7,13 @@ from pathlib import Path
 import pytest
 import shapely
 
-from decalgen.commands.fonts import letter_places, tracing
+from decalgen.commands.tracing import letter_places, told_missing, tracing
 from decalgen.core.document import Contour, Fill, Line, Use
-from decalgen.core.geometry import transform
+from decalgen.core.geometry import region, transform
 from decalgen.lettering.faces import face, faces
 from decalgen.lettering.measured import MeasuredLettering
 from decalgen.lettering.rank import rank
+from decalgen.lettering.typesetting import typeset
 from decalgen.pages.faces import A4, CELL, PAD, axes_text, like_page, specimen_page
 from tests.helpers.commands import Run, runner
 from tests.lettering.originals import Original, original
@@ -107,8 +108,6 @@ def test_a_tracing_finds_the_face_of_its_kind(run: Run, target: str, first: str)
 
 
 def test_a_tracing_of_tails_lies_on_its_baseline(run: Run) -> None:
-    from decalgen.lettering.typesetting import typeset
-
     line = typeset("Jolly", face="Overpass", cap_height=3.0)
     rows = [f"{x} {y}" for part in line.region.geoms for ring in (part.exterior, *part.interiors)
             for x, y in [*ring.coords[:-1], (None, None)]]  # fmt: skip
@@ -130,7 +129,61 @@ def test_what_does_not_fit_the_tracing_is_said(run: Run) -> None:
     write_tracing(original("barlow-semibold", "HARBOUR", 1.6))
     words = ("fonts", "--like", "HARBOUR", "--cap", "1.6mm", "--traced", "traced.txt")
     assert "check its scale" in run(*words, "--length", "8mm").out
-    assert "as many outlines as letters" in run("fonts", "--like", "HARBOURS", *words[3:]).out
+    told = run("fonts", "--like", "HARBOURS", *words[3:]).out
+    assert "the tracing has 7 outlines side by side and 'HARBOURS' has 8 letters" in told
+    assert "most likely letter 8, 'S', is missing" in told
+    assert "a face a letter" not in told
+
+
+def test_the_letter_that_is_missing_is_named() -> None:
+    aim = original("barlow-semibold", "HARBOUR", 1.6)
+    for number in (2, 4, 6):
+        rest = region(shapely.union_all([one for i, one in enumerate(aim.letters, 1) if i != number]))
+        assert f"letter {number}, '{'HARBOUR'[number - 1]}', is missing" in told_missing("HARBOUR", rest)
+
+
+def test_a_face_a_letter_is_offered_as_a_job_writes_it(run: Run) -> None:
+    # A round A, which one face alone has, and an S of another.
+    one, other = (
+        typeset(text, face=name, cap_height=2.0).region for text, name in (("A", "Righteous"), ("S", "Archivo"))
+    )
+    rows_traced: list[str] = []
+    for area in (one, shapely.affinity.translate(other, 2.4)):
+        for ring in (area.geoms[0].exterior, *area.geoms[0].interiors):
+            rows_traced += [*(f"{x} {y}" for x, y in ring.coords[:-1]), ""]
+    Path("traced.txt").write_text("\n".join(rows_traced), encoding="utf-8")
+    said = run("fonts", "--like", "AS", "--cap", "2mm", "--traced", "traced.txt")
+    lines = said.out.splitlines()
+    told = next(line for line in lines if line.startswith("a face a letter: covers"))
+    first = next(line for line in lines if "covers" in line)
+    share, whole = (int(line.split("covers ")[1].split("%")[0]) for line in (told, first))
+    assert share > whole
+    start = next(i for i, line in enumerate(lines) if line.strip().startswith("face: "))
+    end = next(i for i, line in enumerate(lines) if line.strip().startswith("faces: ["))
+    rows = "\n".join("        " + line for line in lines[start : end + 1])
+    job = f"""\
+job: word
+body: white
+film: white
+inks: {{black: {{colour: "#000000"}}}}
+panels: {{side: {{width: 40 mm, height: 20 mm}}}}
+decals:
+  name:
+    panel: side
+    width: 30 mm
+    height: 12 mm
+    artwork:
+      - lettering:
+          text: AS
+          ink: black
+{rows}
+"""
+    Path("word.yaml").write_text(job, encoding="utf-8")
+    checked = run("check", "word.yaml", "-v")
+    assert checked.code == 0, checked.err
+    sources = told.partition("bent by")[2].partition(": ")[2]
+    assert f"'AS' with {sources}, has cap height" in checked.out
+    assert "off the readings by less than" in checked.out
 
 
 @pytest.mark.parametrize(
@@ -144,6 +197,17 @@ def test_what_does_not_fit_the_tracing_is_said(run: Run) -> None:
         (("--like", "HARBOUR", "--cap", "2mm", "--traced", "none.txt"), "there is no file 'none.txt'", "corner in mm"),
         (("--like", "HARBOUR", "--cap", "2mm", "--traced", "bad.txt"), "bad.txt:2: this is not a point", "1.25 0.80"),
         (("--like", "HARBOUR", "--cap", "2mm", "--traced", "few.txt"), "holds no outline", "three points or more"),
+        (
+            ("--like", "HA", "--cap", "2mm", "--traced", "own.txt"),
+            "own.txt:5: the outline that begins here crosses itself at",
+            "once",
+        ),
+        (
+            ("--like", "HA", "--cap", "2mm", "--traced", "two.txt"),
+            "two.txt:6: the outline that begins here crosses the one that begins on line 1",
+            "apart",
+        ),
+        (("--like", "HA\u2603", "--cap", "2mm"), "no face has '\u2603' of 'HA\u2603'", "leave it out of the word"),
         (("--cap", "2mm"), "--like WORD", ""),
         (("--text", "", "-o", "x.pdf"), "no text", "write the text"),
     ],
@@ -151,6 +215,9 @@ def test_what_does_not_fit_the_tracing_is_said(run: Run) -> None:
 def test_mistakes(run: Run, words: tuple[str, ...], says: str, fix: str) -> None:
     Path("bad.txt").write_text("1 2\n1 2 3\n", encoding="utf-8")
     Path("few.txt").write_text("1 2\n\n3 4\n5 6\n", encoding="utf-8")
+    square = "0 0\n2 0\n2 2\n0 2\n\n"
+    Path("own.txt").write_text("0 0\n2 0\n2 2\n\n4 0\n6 2\n6 0\n4 2\n", encoding="utf-8")
+    Path("two.txt").write_text(square + "1 1\n4 1\n4 3\n1 3\n", encoding="utf-8")
     said = run("fonts", *words)
     assert said.code != 0
     assert says in said.err
