@@ -74,7 +74,7 @@ def match(
 
 
 @dataclass(frozen=True)
-class _Drawn:
+class _AsDrawn:
     """The text in one face, as that has it and brought to its measures."""
 
     line: TextLine
@@ -86,7 +86,7 @@ class _Drawn:
 
 
 @lru_cache(maxsize=256)
-def _as_set(text: str, measured: MeasuredLettering, face: str, least_gap: float | None, solve_axes: bool) -> _Drawn:
+def _as_set(text: str, measured: MeasuredLettering, face: str, least_gap: float | None, solve_axes: bool) -> _AsDrawn:
     """Spaced as the face spaces it, or to the places that were measured."""
     home = face_named(face)
     line = _set(text, home, measured, ())
@@ -105,7 +105,7 @@ def _as_set(text: str, measured: MeasuredLettering, face: str, least_gap: float 
         line = _set(text, home, measured, axes)
     natural = _natural(line, home, measured, axes)
     drawn, reached = _met(natural, measured, least_gap)
-    return _Drawn(line, home, axes, natural, drawn, reached)
+    return _AsDrawn(line, home, axes, natural, drawn, reached)
 
 
 def _open(measured: MeasuredLettering, line: TextLine) -> bool:
@@ -114,7 +114,7 @@ def _open(measured: MeasuredLettering, line: TextLine) -> bool:
 
 
 def _usual_places(
-    text: str, measured: MeasuredLettering, one: _Drawn, least_gap: float | None
+    text: str, measured: MeasuredLettering, one: _AsDrawn, least_gap: float | None
 ) -> tuple[tuple[float, float], ...]:
     """Left edge and width of each letter: the medians over this face and the plain ones with the same measures."""
     letters = one.drawn.letters
@@ -279,7 +279,7 @@ def _reached(measured: MeasuredLettering, has: Aim) -> tuple[Reached, ...]:
     return tuple(found)
 
 
-def _matched(one: _Drawn) -> Matched:
+def _matched(one: _AsDrawn) -> Matched:
     line, home, natural, drawn = one.line, one.home, one.natural, one.drawn
     return Matched(
         region=join([letter.region for letter in drawn.letters]),
