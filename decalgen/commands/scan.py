@@ -57,7 +57,8 @@ def scan(
     found = replace(found, fits=(fit, *found.fits[1:]))
     files: dict[Path, bytes] = {}
     groups = []
-    follow = command(["decalgen", "scan", image, "-o", image.with_name(f"{image.stem}-fit.png").name])
+    # Its other options count as much as its name, so the command is not written out.
+    follow = f"the same with -o {image.stem}-fit.png, and compare the fit with the scan"
     if output is not None:
         from decalgen.commands.scan_drawing import report_of
 

@@ -58,7 +58,7 @@ def main(count: int, seed: int, only: tuple[int, ...] = ()) -> None:
         print(f"  {name}: {np.mean(flagged[name]):.1%} flagged of {len(flagged[name])}")
     if took:
         print(f"processor time a case: median {np.median(took):.2f} s, most {max(took):.2f} s")
-    print("\n".join(wrong))
+    print("\n".join(wrong), flush=True)
 
 
 def _judge(number: int, made: Case, fit, at: str, into) -> None:  # type: ignore[no-untyped-def]

@@ -57,6 +57,7 @@ def test_it_says_first_what_it_is_and_how_large(bench: Run) -> None:
     assert "scan-doubt" in lines[0] and "up to 0.5%" in lines[0]
     assert any(line.split()[:2] == ["cell", "width"] and "±" in line for line in lines)
     assert lines[-1].startswith("read checks from door.png: 0 errors, 1 warning")
+    assert lines[-1].endswith("next: the same with -o door-fit.png, and compare the fit with the scan")
     assert "explains" in bench("scan", "door.png", "-v").out and "explains" not in said.out
 
 
