@@ -89,7 +89,7 @@ def test_no_card_and_a_card_half_outside(whole: bytes) -> None:
     with pytest.raises(DecalgenError, match=r"no card of 85.6 × 53.98 mm is seen") as told:
         measure_scan(PictureData("scan.png", alone), ScanRequest(card="card"))
     assert "--corners" in told.value.fix
-    cut = file_of(image.crop((0, 0, image.width, image.height - 45)))
+    cut = file_of(image.crop((0, 0, image.width, image.height - 35)))
     with pytest.raises(DecalgenError, match=r"cut off by the edge|no card of"):
         measure_scan(PictureData("scan.png", cut), ScanRequest(card="card"))
 
