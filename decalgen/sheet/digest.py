@@ -10,7 +10,7 @@ from decalgen.job.model import Film, Pinned
 from decalgen.sheet.pieces import Piece
 from decalgen.sheet.plan import Plan
 
-NOT_NESTED = ("price", "colour", "marks", "cut_off")
+NOT_NESTED = ("price", "colour", "opacity", "marks", "cut_off")
 """Of a film: what it costs, its own colour, the marks of earlier prints and whether a used part is still there move
 nothing."""
 

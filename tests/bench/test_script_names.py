@@ -12,10 +12,10 @@ from tests.helpers.script_names import names_of, strays
 BROWSER = {
     *"""
     AbortController Array Blob Boolean BroadcastChannel CSS DOMPoint Date Error Event EventSource FileReader FormData
-    Infinity JSON Map Math Number Object Promise ResizeObserver Set String URLSearchParams Uint32Array addEventListener
-    cancelAnimationFrame clearInterval clearTimeout crypto devicePixelRatio document encodeURIComponent fetch
-    history innerHeight innerWidth localStorage location matchMedia navigator performance queueMicrotask
-    removeEventListener requestAnimationFrame sessionStorage setInterval setTimeout window
+    Infinity Intl JSON Map Math Number Object Promise ResizeObserver Set String URLSearchParams Uint32Array
+    addEventListener cancelAnimationFrame clearInterval clearTimeout crypto devicePixelRatio document
+    encodeURIComponent fetch history innerHeight innerWidth localStorage location matchMedia navigator performance
+    queueMicrotask removeEventListener requestAnimationFrame sessionStorage setInterval setTimeout window
     """.split(),  # noqa: SIM905
 }
 """What a browser has by itself, of the HTML, DOM and ECMAScript standards, as far as the page uses it."""
