@@ -21,7 +21,8 @@ from decalgen.commands.question_values import free
 from decalgen.core.errors import DecalgenError
 from decalgen.core.files import write_first
 from decalgen.core.pixels.values import PictureData
-from decalgen.core.svg.text import DrawingText, SvgError
+from decalgen.core.svg.text import DrawingText, SvgError, is_dxf
+from decalgen.job.drawings import KINDS as DRAWING_KINDS
 from decalgen.job.drawings import MOST_BYTES as DRAWING_BYTES
 from decalgen.job.edits import EditError
 from decalgen.job.first_shapes import SHARE, STEP
@@ -115,12 +116,12 @@ def _file(asked: Mapping[str, Any]) -> tuple[str, bytes]:
     if not _NAME.fullmatch(name) or ".." in name or _DEVICES.fullmatch(name):
         raise EditError("that name cannot be a file's here", fix="name it with letters, digits, spaces, - and _ alone")
     ending = Path(name).suffix.lower()
-    if ending != ".svg" and ending not in (*KINDS, *FONT_KINDS):
+    if ending not in (*DRAWING_KINDS, *KINDS, *FONT_KINDS):
         raise EditError(
             f"'{name}' is not a drawing, a picture or a font that decalgen reads",
-            fix="save it as SVG, PNG, JPEG or TIFF, a font as TTF, OTF or WOFF2",
+            fix="save it as SVG, DXF, PNG, JPEG or TIFF, a font as TTF, OTF or WOFF2",
         )
-    most = DRAWING_BYTES if ending == ".svg" else FONT_BYTES if ending in FONT_KINDS else MOST_BYTES
+    most = DRAWING_BYTES if ending in DRAWING_KINDS else FONT_BYTES if ending in FONT_KINDS else MOST_BYTES
     try:
         data = base64.b64decode(text, validate=True)
     except (ValueError, binascii.Error):
@@ -133,7 +134,7 @@ def _file(asked: Mapping[str, Any]) -> tuple[str, bytes]:
 def _judged(name: str, data: bytes, job: Job, panel: Panel) -> tuple[str, dict[str, YamlValue], Box, bool]:
     """The shape, its size as the file is to say it, that of the decal, and whether it can be cut out along it."""
     try:
-        if name.lower().endswith(".svg"):
+        if name.lower().endswith(DRAWING_KINDS):
             return _drawing(name, data, job, panel)
         one = OwnPicture(PictureData(name, data), width=1.0)
         body = _fitted(one.extent(Box(1.0, 1.0)), panel)
@@ -146,24 +147,39 @@ def _judged(name: str, data: bytes, job: Job, panel: Panel) -> tuple[str, dict[s
 
 def _drawing(name: str, data: bytes, job: Job, panel: Panel) -> tuple[str, dict[str, YamlValue], Box, bool]:
     from decalgen.core.geometry import polygons, union
-    from decalgen.core.svg.page import page_of
-    from decalgen.core.svg.tree import read_tree
 
+    kind, fix = (
+        ("a DXF", "save it as DXF R2010, in text and not in binary")
+        if is_dxf(name)
+        else ("an SVG", "save it as plain SVG")
+    )
     try:
         text = data.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
     except UnicodeDecodeError:
-        raise EditError(f"'{name}' is not an SVG drawing", fix="save it as plain SVG") from None
-    page = page_of(read_tree(text).root)
+        raise EditError(f"'{name}' is not {kind} drawing", fix=fix) from None
+    real = _has_size(name, text)
     file = DrawingText(name, text, tuple((ink.name, ink.colour) for ink in job.inks))
     body: dict[str, YamlValue] = {}
-    one = OwnDrawing(file) if page.real else OwnDrawing(file, width=1.0)
+    one = OwnDrawing(file) if real else OwnDrawing(file, width=1.0)
     size = one.extent(Box(1.0, 1.0))
-    if not page.real or size.width > panel.width.value or size.height > panel.height.value:
+    if not real or size.width > panel.width.value or size.height > panel.height.value:
         body = _fitted(size, panel)
         one = OwnDrawing(file, width=_mm(body["width"]))
         size = one.extent(Box(1.0, 1.0))
     whole = union(area.region for area in one.draw(size))
     return "drawing", body, _around(size), len(polygons(whole)) == 1
+
+
+def _has_size(name: str, text: str) -> bool:
+    """Whether a drawing says how large it is on paper. Raises `SvgError` for a text that is none."""
+    if is_dxf(name):
+        from decalgen.core.dxf.entities import read_dxf
+
+        return read_dxf(text).unit_mm is not None
+    from decalgen.core.svg.page import page_of
+    from decalgen.core.svg.tree import read_tree
+
+    return page_of(read_tree(text).root).real
 
 
 def _fitted(shape: Box, panel: Panel) -> dict[str, YamlValue]:

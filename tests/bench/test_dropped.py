@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import io
 from pathlib import Path
 from typing import Any
 
@@ -60,6 +61,29 @@ def test_a_drawing_has_its_true_size_where_it_fits(inside: TestClient, job: Path
     assert board.width.value <= panel.width.value / 2 and board.height.value <= panel.height.value / 2 + 0.01
 
 
+def outlined(unit: int, side: float) -> bytes:
+    """A square with a round hole in DXF, as ezdxf writes it."""
+    ezdxf = pytest.importorskip("ezdxf")
+    document = ezdxf.new("R2010", units=unit)
+    document.modelspace().add_lwpolyline([(0, 0), (side, 0), (side, side), (0, side)], close=True)
+    document.modelspace().add_circle((side / 2, side / 2), side / 4)
+    text = io.StringIO()
+    document.write(text)
+    return text.getvalue().encode()
+
+
+def test_a_drawing_in_dxf_has_its_true_size_where_its_file_says_a_unit(inside: TestClient, job: Path) -> None:
+    # $INSUNITS 4 is the millimetre, 0 is no unit (DXF reference).
+    assert drop(inside, "plate.dxf", outlined(4, 6.0)).status_code == 200
+    assert drop(inside, "Loose Plate.DXF", outlined(0, 6.0)).status_code == 200
+    plate, loose = inside.app_state["place"].desk.job.decals[-2:]
+    panel = inside.app_state["place"].desk.job.panel("door")
+    assert (plate.name, plate.width.value, plate.height.value, plate.cut.kind) == ("plate", 6, 6, "artwork")
+    side = min(panel.width.value, panel.height.value) / 2
+    assert loose.name == "Loose Plate" and side - 0.05 < loose.width.value <= side
+    assert state(inside, "draw", panel="door", decal="plate")["screen"]["drawings"][0]["file"] == "plate.dxf"
+
+
 def test_no_file_is_written_over_and_the_same_one_is_not_kept_twice(inside: TestClient, job: Path) -> None:
     other = saved(photograph())
     job.with_name("emblem.png").write_bytes(other)
@@ -104,6 +128,9 @@ def test_a_link_is_never_followed(inside: TestClient, job: Path, tmp_path: Path)
         ("crest.svg", b'<!DOCTYPE svg [<!ENTITY a "a">]><svg/>', "it declares an entity"),
         ("crest.svg", b'<svg xmlns="http://www.w3.org/2000/svg" width="8mm" height="8mm"><text>A</text></svg>',
          "nothing of the drawing"),
+        ("plate.dxf", EMBLEM, "'plate.dxf' is not a DXF drawing"),
+        ("plate.dxf", CREST, "'plate.dxf'"),
+        ("plate.dxf", b" " * 4_000_001, "is too large: at most 4 MB are read"),
         ("old.woff", FJALLA, "is not a drawing, a picture or a font that decalgen reads"),
         ("../old.ttf", FJALLA, "that name cannot be a file's here"),
         ("old.ttf", b"", "'old.ttf' is not a font"),

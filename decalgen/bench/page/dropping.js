@@ -2,12 +2,12 @@
 
 import { make } from "./dom.js";
 
-const KINDS = ".svg,.png,.jpg,.jpeg,.tif,.tiff,.ttf,.otf,.woff2";
+const KINDS = ".svg,.dxf,.png,.jpg,.jpeg,.tif,.tiff,.ttf,.otf,.woff2";
 
 /** The button that chooses a file. `send(body)`: hands it to the server. */
 export function chooseFile(screen, send) {
   const input = make("input", { type: "file", accept: KINDS, hidden: true, "aria-label": "Drawing, picture or font", onchange: () => { if (input.files.length) read(input.files[0], screen, send); input.value = ""; } });
-  return [input, make("button", { "data-key": "add file", title: "A drawing (SVG) or a picture (PNG, JPEG, TIFF) of yours is copied beside the job and becomes a decal in the middle of this panel; a font (TTF, OTF, WOFF2) becomes a face of the job. It can be dropped on the drawing too.", onclick: () => input.click() }, "Add a drawing, picture or font")];
+  return [input, make("button", { "data-key": "add file", title: "A drawing (SVG, DXF) or a picture (PNG, JPEG, TIFF) of yours is copied beside the job and becomes a decal in the middle of this panel; a font (TTF, OTF, WOFF2) becomes a face of the job. It can be dropped on the drawing too.", onclick: () => input.click() }, "Add a drawing, picture or font")];
 }
 
 /** Takes files that are dropped on an element. */

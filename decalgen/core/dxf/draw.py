@@ -15,6 +15,7 @@ import numpy as np
 from decalgen.core.arrays import FloatArray
 from decalgen.core.dxf.entities import DxfDrawing, DxfLine
 from decalgen.core.geometry import TOLERANCE
+from decalgen.core.svg.crossings import CrossingCount
 from decalgen.core.svg.draw import NotFlat, SvgArea, SvgDrawn
 from decalgen.core.svg.fills import filled
 
@@ -41,6 +42,9 @@ def draw_dxf(drawing: DxfDrawing, scale: float, inks: Mapping[str, str]) -> SvgD
         loops[colour] += closed
         for number in loose:
             left.setdefault("an outline that does not close", []).append(_ends(some[number], scale))
+    crossings = CrossingCount()
+    for every in loops.values():
+        crossings.take(every)
     areas = [SvgArea(colour, filled(some, True)) for colour, some in loops.items()]
     areas = sorted((one for one in areas if not one.area.is_empty), key=lambda one: -one.area.area)
     return SvgDrawn(tuple(areas), tuple(NotFlat(what, tuple(dict.fromkeys(where))) for what, where in left.items()))

@@ -9,6 +9,7 @@ from shapely.geometry import MultiPolygon
 
 from decalgen.core.arrays import FloatArray
 from decalgen.core.geometry import IDENTITY, Matrix, multiply, region, translation, union
+from decalgen.core.svg.crossings import CrossingCount
 from decalgen.core.svg.fills import filled
 from decalgen.core.svg.flatten import PointCount, flatten
 from decalgen.core.svg.numbers import transform_of
@@ -27,6 +28,7 @@ class Draws(Protocol):
     tree: SvgTree
     cascade: Cascade
     count: PointCount
+    crossings: CrossingCount
     fine: float
 
     def visit(self, node: SvgNode) -> None: ...
@@ -102,6 +104,7 @@ class Clips:
                 return MultiPolygon()
             lines = [flatten(one, self.drawing.count, self.drawing.fine, matrix).points
                      for one in outline_of(node, view, self.drawing.leave_out)]  # fmt: skip
+            self.drawing.crossings.take(lines, node.line)
             found = filled(lines, style["clip-rule"] == "evenodd")
         else:
             if node.tag == "text":

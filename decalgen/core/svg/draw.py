@@ -20,6 +20,7 @@ from decalgen.core.geometry import (
 from decalgen.core.geometry import Region as Area
 from decalgen.core.svg.clips import Clips
 from decalgen.core.svg.copies import count_copies
+from decalgen.core.svg.crossings import CrossingCount
 from decalgen.core.svg.fills import filled
 from decalgen.core.svg.flatten import PointCount, flatten
 from decalgen.core.svg.numbers import fit, number, stretch, transform_of
@@ -113,6 +114,7 @@ class _SvgWork:
         self.paints = Paints(tree, self.cascade)
         self.clips = Clips(self)
         self.count = PointCount()
+        self.crossings = CrossingCount()
         self.areas: list[SvgArea] = []
         self.visits = 0
         self.depth = 0
@@ -167,7 +169,10 @@ class _SvgWork:
         if self.depth > DEEPEST_COPIES:
             raise SvgError(f"its elements are more than {DEEPEST_COPIES} deep in each other", "ungroup some", node.line)
         for child in node.children:
-            self.element(child, matrix, style, view, clip)
+            try:
+                self.element(child, matrix, style, view, clip)
+            except SvgError as error:
+                raise SvgError(error.message, error.fix, error.line or child.line) from None
         self.depth -= 1
 
     def element(self, node: SvgNode, matrix: Matrix, above: Style, view: Viewport, clip: Area | None) -> None:
@@ -269,6 +274,7 @@ class _SvgWork:
                 continue
             if what == "fill":
                 lines = [flatten(one, self.count, self.fine, matrix).points for one in outline]
+                self.crossings.take(lines, node.line)
                 self._paint(paint.colour, filled(lines, style["fill-rule"] == "evenodd"), clip)
             else:
                 self._paint(paint.colour, self._stroke(outline, node, style, view, matrix), clip)

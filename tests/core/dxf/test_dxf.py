@@ -216,6 +216,15 @@ def bomb(document: Any) -> None:
     document.modelspace().add_blockref("B14", (0, 0))
 
 
+def test_a_scribble_is_told_before_it_is_filled() -> None:
+    """The star {301/150}: each side is crossed by 298 others."""
+    turns = [2 * math.pi * 150 * number / 301 for number in range(301)]
+    star = text_of(space(lambda m: m.add_lwpolyline([(math.cos(t), math.sin(t)) for t in turns], close=True)))
+    with pytest.raises(ShapeError, match="its lines cross each other more than 10 000 times") as error:
+        own(star)
+    assert error.value.fix
+
+
 def test_hostile_drawings_are_a_message() -> None:
     with pytest.raises(ShapeError, match=r"20 000 entities|500 000 points"):
         own(text_of(bomb))
