@@ -52,6 +52,25 @@ def test_a_file_dropped_on_the_drawing_becomes_a_decal_and_a_wrong_one_is_told(p
     assert not job.with_name("notes.txt").exists()
 
 
+def test_a_file_dropped_elsewhere_does_not_take_the_page_s_place(page: sync_api.Page, job: Path) -> None:
+    missed = DROP.replace("document.querySelector('.drawing').dispatchEvent", "return !document.body.dispatchEvent")
+    assert page.evaluate(missed, ["emblem.png", base64.b64encode(EMBLEM).decode()])
+    page.get_by_text("goes onto the drawing of a panel: drop it there, on Draw").wait_for()
+    assert not job.with_name("emblem.png").exists()
+
+
+def test_after_a_file_that_is_too_large_the_next_one_is_taken(page: sync_api.Page, job: Path) -> None:
+    go(page, "Draw")
+    # In base64 it is more than the 5 MiB that Chromium keeps for a page (Storage Standard: implementation-defined).
+    too_large = {"name": "large.svg", "mimeType": "image/svg+xml", "buffer": b" " * 4_500_000}
+    page.locator("input[type=file]").set_input_files(too_large)
+    page.get_by_text("'large.svg' is too large: at most 4 MB are read").wait_for()
+    page.evaluate(DROP, ["emblem.png", base64.b64encode(EMBLEM).decode()])
+    keyed(page, "piece emblem").wait_for()
+    kept(page)
+    assert job.with_name("emblem.png").exists() and not job.with_name("large.svg").exists()
+
+
 def test_the_colours_of_a_dropped_drawing_are_matched_to_inks_in_a_table(page: sync_api.Page, job: Path) -> None:
     go(page, "Draw")
     crest = whole('<circle cx="4" cy="4" r="4" fill="#a01c20"/><circle cx="4" cy="4" r="2" fill="#fff"/>', 8, 8)

@@ -28,7 +28,9 @@ export async function request(path, body = null) {
   }
 }
 
-const store = () => { sessionStorage[SHELF] = JSON.stringify(shelf); };
+// A file that is dropped stays out: it may be larger than all that a browser keeps for a page, and is dropped once more.
+const small = (_, value) => (typeof value === "string" && value.length > MOST_WITH_THE_TAB ? undefined : value);
+const store = () => { sessionStorage[SHELF] = JSON.stringify(shelf, small); };
 
 /** Notes a change of a job before it is sent. */
 export function shelve(job, path, body) {
