@@ -76,6 +76,7 @@ def fit(
     align: Align = "centre",
     tracking: float = 0.0,
     axes: Mapping[str, float] | None = None,
+    slant: float = 0.0,
 ) -> TextBlock:
     """The largest lettering that goes into a box of ``width`` by ``height`` mm, accents and tails included.
 
@@ -93,6 +94,7 @@ def fit(
             align=align,
             tracking=tracking * cap,
             axes=axes,
+            slant=slant,
         )
 
     trial = at(10.0)

@@ -16,7 +16,7 @@ import numpy.typing as npt
 from decalgen.core.values import dataclass
 from decalgen.lettering.shaping import Axes, Probe
 from decalgen.lettering.stems import Rings, bounds, crossbar_of, stem_of
-from decalgen.lettering.typeface import Axis, Face
+from decalgen.lettering.typeface import Axis, Face, LetteringError
 
 TURNED = ("wght", "wdth", "opsz", "XOPQ", "YOPQ", "XTRA")
 """The axes solved for: those that change stem, crossbar or width. Others stay where they are."""
@@ -84,7 +84,12 @@ def fit_block(face: Face, wanted: WantedShares, length_at: Callable[[Axes], floa
     low, high = max(ranges["width"].least, 2.5 * fixed.get("stroke", 0.0)), ranges["width"].most
     for _ in range(24):
         middle = (low + high) / 2
-        if length_at(tuple(sorted({**fixed, "width": middle}.items()))) < wanted.length:
+        try:
+            short = length_at(tuple(sorted({**fixed, "width": middle}.items()))) < wanted.length
+        except LetteringError:
+            # So narrow that a letter closes up.
+            short = True
+        if short:
             low = middle
         else:
             high = middle

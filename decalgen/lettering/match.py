@@ -9,6 +9,7 @@ with cap height and crossbar.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 from functools import lru_cache
 from itertools import pairwise
@@ -196,8 +197,17 @@ def _natural(line: TextLine, home: Face, measured: MeasuredLettering, axes: Axes
         stem_letter=reference(stem_letter),
         crossbar_letter=reference(crossbar_letter),
         cap_letter=reference("H"),
-        slant_letter=reference("n"),
+        slant_letter=_leaning(reference, stem_letter),
     )
+
+
+def _leaning(reference: Callable[[str], Letter], stem_letter: str) -> Letter:
+    """The letter whose lean is read: a small n, or where a block alphabet's would close up at this stroke, the one
+    that the stem is read on."""
+    try:
+        return reference("n")
+    except LetteringError:
+        return reference(stem_letter)
 
 
 def _met(

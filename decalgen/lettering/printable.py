@@ -33,6 +33,8 @@ from decalgen.lettering.outlines import Letter, TextLine, join, moved
 from decalgen.lettering.typeface import LetteringError
 from decalgen.lettering.typesetting import typeset
 
+LEFT = 0.75
+"""Letters are harmed where no more than this share of their narrowest opening is left."""
 LOW = 0.5
 """What is lower than this, in cap heights, is a dot, a dash or an apostrophe."""
 
@@ -48,7 +50,8 @@ class Printable:
 
     ``fits`` tells whether strokes and openings reach what was asked, which costs little to see; how thin and how
     narrow they are, mm, is measured only when it is wanted. ``plain``: the line as the face has it; ``asked``: the
-    least stroke and gap, mm; ``filled``: an opening was lost when the strokes were made bolder.
+    least stroke and gap, mm; ``filled``: an opening was lost when the strokes were made bolder. ``harmed``: bolder
+    letters would be worse than the face's own, which are left as they are.
     """
 
     line: TextLine
@@ -57,6 +60,7 @@ class Printable:
     plain: TextLine
     asked: tuple[float, float]
     filled: bool
+    harmed: bool = False
 
     @cached_property
     def least_stroke(self) -> float:
@@ -87,6 +91,7 @@ def printable(
     least_gap: float,
     tracking: float = 0.0,
     axes: Mapping[str, float] | None = None,
+    slant: float = 0.0,
 ) -> Printable:
     """``text`` at ``cap_height`` mm with every stroke and opening printable, as far as the size allows.
 
@@ -96,7 +101,7 @@ def printable(
     for name, value in (("least stroke", least_stroke), ("least gap", least_gap)):
         if not (math.isfinite(value) and 0 <= value <= 10):
             raise LetteringError(f"a {name} of {value:g} mm is out of range", "use 0.05 to 0.3 mm")
-    line = typeset(text, face=face, cap_height=cap_height, tracking=tracking, axes=axes, ligatures=False)
+    line = typeset(text, face=face, cap_height=cap_height, tracking=tracking, axes=axes, ligatures=False, slant=slant)
     kinds = {letter.text: letter for letter in line.letters}
     changes: list[str] = []
     swell = 0.0
@@ -133,6 +138,8 @@ def printable(
     stout = {text for text, one in made.items() if held and one is widened[text] and (swell > 0 or one.wide == 1.0)}
     wide = {text for text, one in made.items() if one.is_open and one is widened[text]}
     fits = not filled and _holds(letters, joined, NEARLY * least_stroke, NEARLY * least_gap, stout, wide)
+    if not fits and _harms(line.letters, letters, joined, filled):
+        return Printable(line, (), False, line, (least_stroke, least_gap), False, harmed=True)
     return Printable(done, tuple(changes), fits, line, (least_stroke, least_gap), filled)
 
 
@@ -144,6 +151,17 @@ def again(done: Printable, line: TextLine, least_stroke: float, least_gap: float
     joined = joined_script(line.letters[0].face)
     fits = not done.filled and _holds(line.letters, joined, NEARLY * least_stroke, NEARLY * least_gap)
     return replace(done, line=line, fits=fits)
+
+
+def _harms(before: Sequence[Letter], after: Sequence[Letter], joined: bool, filled: bool) -> bool:
+    """Whether letters that could not be opened far enough have less open than before: in a script, or beside hairlines,
+    bolder strokes fill counters and part what was joined."""
+    if joined and any(
+        a.region.intersects(b.region) and not c.region.intersects(d.region)
+        for (a, b), (c, d) in zip(pairwise(before), pairwise(after), strict=True)
+    ):
+        return True
+    return filled or least_of(after, joined)[1] < LEFT * least_of(before, joined)[1]
 
 
 def _holds(

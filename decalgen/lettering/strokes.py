@@ -17,6 +17,9 @@ from decalgen.lettering.alphabet import DOTS, SLANTS, SMALL, STROKES, TAIL, TAIL
 OPEN = 0.08
 """What a letter with slanting strokes keeps open where it is widest, as a share of its width."""
 
+OPEN_W = 0.17
+"""The same of a W, which has three openings in the width that a V has for one."""
+
 THINNEST = 0.4
 """Slants are never thinner than this share of the stroke."""
 
@@ -185,7 +188,7 @@ class Draft:
         for step in range(61):
             thin = 1.0 - step / 100
             across = max(self._across(start, end, thin) for start, end in slants)
-            if room(across / self.width, self.pen.stroke / self.width, self) >= OPEN:
+            if room(across / self.width, self.pen.stroke / self.width, self) >= (OPEN_W if base in "Ww" else OPEN):
                 return thin
         return THINNEST
 

@@ -49,6 +49,7 @@ def text_block(
     align: Align = "centre",
     tracking: float = 0.0,
     axes: Mapping[str, float] | None = None,
+    slant: float = 0.0,
 ) -> TextBlock:
     """Several lines in one face; ``line_pitch`` mm from baseline to baseline (default 1.6 cap heights).
 
@@ -70,7 +71,7 @@ def text_block(
         raise LetteringError(f"a line pitch of {pitch:g} mm is out of range", "use 1.4 to 2 cap heights")
     set_rows = [
         (
-            typeset(row, face=face, cap_height=cap_height, tracking=tracking, axes=axes),
+            typeset(row, face=face, cap_height=cap_height, tracking=tracking, axes=axes, slant=slant),
             pitch * (len(rows) - 1 - i),
         )
         for i, row in enumerate(rows)

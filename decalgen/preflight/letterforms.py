@@ -24,7 +24,16 @@ from decalgen.lettering.narrow_places import breaks, lost_openings, stays_open, 
 from decalgen.lettering.outlines import Letter
 from decalgen.lettering.printable import joined_script, kinds_of
 from decalgen.preflight.features import inscribed, thin
-from decalgen.preflight.lettering import compensation, keeps_in, left_bare, letterings, shown, where
+from decalgen.preflight.lettering import (
+    compensation,
+    half_a_dot,
+    holds_nearly,
+    keeps_in,
+    left_bare,
+    letterings,
+    shown,
+    where,
+)
 from decalgen.preflight.limits import held, limits
 from decalgen.shapes.lettering import Lettering
 
@@ -112,9 +121,11 @@ def _least(lettering: Lettering, artwork: Artwork, job: Job, printer: Printer) -
     """The thinnest stroke and the narrowest opening that hold, mm, and which limit that of openings is. In letters
     left bare a stroke is a gap in ink, and what lies between strokes is ink."""
     limit = limits(printer)
+    # What was opened comes out as asked where it is short by less than half a dot.
+    near = half_a_dot(printer) if lettering.compensate else 0.0
     if lettering.reversed or lettering.ink in left_bare(artwork, job, printer):
-        return limit.gap, limit.line, "line"
-    return limit.line, limit.gap, "gap"
+        return limit.gap - near, limit.line - near, "line"
+    return limit.line - near, limit.gap - near, "gap"
 
 
 def _told_as_thin(lettering: Lettering, artwork: Artwork, printer: Printer) -> bool:
@@ -127,7 +138,8 @@ def _told_as_small(lettering: Lettering, artwork: Artwork, job: Job, printer: Pr
     limit = limits(printer)
     bare = lettering.ink in left_bare(artwork, job, printer)
     if lettering.compensate:
-        return not all(one.fits for one in lettering.block.printable)
+        near = half_a_dot(printer)
+        return not all(one.fits or holds_nearly(one, near) for one in lettering.block.printable)
     return lettering.block.cap_height < (limit.caps_reversed if bare else limit.caps) - 1e-9
 
 

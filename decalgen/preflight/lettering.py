@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from itertools import pairwise
 
 import shapely
@@ -14,13 +16,16 @@ from decalgen.core.errors import Area, DecalgenError, Finding, Place
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.lettering.faces import face
 from decalgen.lettering.measured import Matched, Reached
-from decalgen.lettering.printable import joined_script, least_of
+from decalgen.lettering.printable import Printable, joined_script, least_of
 from decalgen.preflight.features import areas_of
 from decalgen.preflight.limits import Smallest, held, limits
 from decalgen.shapes.base import Box, Element
 from decalgen.shapes.group import Group, inside_groups
 from decalgen.shapes.lettering import Lettering
 from decalgen.shapes.placing import place as placed
+
+PLAIN_FACES = ("Archivo", "Saira", "Overpass", "Block")
+"""Plain faces with open letters, tried in this order where another cannot be opened."""
 
 
 def letterings(elements: Sequence[Element]) -> Iterator[tuple[Element, Lettering]]:
@@ -75,14 +80,18 @@ def small_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer) ->
         place = written_at(element.place, decal)
         words = shown(lettering)
         if lettering.compensate:
-            found += _compensated(lettering, words, decal.name, place, where(lettering, artwork, decal, job))
+            at = where(lettering, artwork, decal, job)
+            found += _compensated(lettering, words, decal.name, place, at, half_a_dot(printer))
         elif cap < caps - 1e-9:
             fix = "make the lettering larger, or print with a finer printer"
+            other_face = face_that_holds(lettering, limit, lettering.ink in bare)
             other = opened(lettering, limit, lettering.ink in bare)
             if other and keeps_in(lettering, other, artwork, job, printer):
                 enough = all(one.fits for one in other.block.printable)
                 far = "which opens what would fill in" if enough else "which opens it as far as its size allows"
                 fix = f"add {compensation(other)}, {far} (`decalgen draw` shows both side by side); or {fix}"
+            elif other_face is not None:
+                fix = f"{_in_another_face(other_face)}; or {fix}"
             found.append(
                 Finding(
                     "warning",
@@ -123,6 +132,38 @@ def opened(lettering: Lettering, limit: Smallest, bare: bool = False) -> Letteri
     stroke, gap = least_of(lettering.block.letters, joined_script(lettering.face))
     better = all(one.fits or (one.least_stroke > stroke and one.least_gap > gap) for one in done)
     return tried if better else None
+
+
+def half_a_dot(printer: Printer) -> float:
+    """Half of what a printer can place, mm: two gaps that differ by less come out of as many dots."""
+    return 25.4 / printer.dpi / 2
+
+
+def holds_nearly(line: Printable, near: float) -> bool:
+    """Whether opened letters have the stroke and the gap that were asked, but for ``near`` mm."""
+    stroke, gap = line.asked
+    return line.least_stroke > stroke - near and line.least_gap > gap - near
+
+
+@lru_cache(maxsize=64)
+def face_that_holds(lettering: Lettering, limit: Smallest, bare: bool = False) -> Lettering | None:
+    """The same in the first plain face that can be opened for the printer at this size; None where none can."""
+    if lettering.match or lettering.fit:
+        return None
+    line, space = (limit.gap, limit.line) if bare else (limit.line, limit.gap)
+    for name in PLAIN_FACES:
+        if name != lettering.face:
+            tried = replace(lettering, face=name, axes=(), compensate=True, least_stroke=line, least_gap=space)
+            try:
+                if all(one.fits for one in tried.block.printable):
+                    return tried
+            except DecalgenError:
+                continue
+    return None
+
+
+def _in_another_face(tried: Lettering) -> str:
+    return f"write `face: {tried.face}`, which holds at this size with {compensation(tried)}"
 
 
 def compensation(tried: Lettering) -> str:
@@ -179,15 +220,25 @@ def where(lettering: Lettering, artwork: Artwork, decal: Decal, job: Job) -> tup
 
 
 def _compensated(
-    lettering: Lettering, words: str, name: str, place: Place | None, at: tuple[Area, ...]
+    lettering: Lettering, words: str, name: str, place: Place | None, at: tuple[Area, ...], near: float
 ) -> list[Finding]:
-    """What compensation did to the letters, and where it did not go far enough."""
+    """What compensation did to the letters, and where it did not go far enough. ``near``: what is short by less, mm,
+    comes out the same."""
     found = []
     for line in lettering.block.printable:
+        if line.harmed:
+            told = f"'{words}' is left as '{lettering.face}' has it: bolder, its openings would fill or its joins part"
+            space = Smallest(0, lettering.least_stroke, lettering.least_gap, math.inf, math.inf)
+            other = face_that_holds(lettering, space)
+            fix = "make the lettering larger, or choose a plainer face"
+            if other is not None:
+                fix = f"{_in_another_face(other)}; or make the lettering larger"
+            found.append(Finding("warning", "small-lettering", name, told, fix, place, areas=at))
+            continue
         if line.changes:
             told = f"'{words}' is drawn for the printer: {'; '.join(line.changes)}"
             found.append(Finding("note", "compensated-lettering", name, told, place=place, areas=at))
-        if not line.fits:
+        if not line.fits and not holds_nearly(line, near):
             fix = "make the lettering larger, or choose a plainer face"
             if lettering.justify or lettering.start or lettering.width:
                 fix = "give it more length, or choose a narrower or a plainer face"

@@ -83,6 +83,9 @@ class Lettering:
         tuple[str, ...],
         keys.Lines("settings of an adjustable face, such as wght 700; `decalgen fonts` lists them", example="wght 700"),
     ] = ()
+    slant: Annotated[
+        float, keys.Angle("lean of the letters to the right of the upright, in any face", -45.0, 45.0, example="12°")
+    ] = 0.0
     line_pitch: Annotated[float | None, keys.Size("from baseline to baseline; if left out, 1.6 cap heights")] = None
 
     height: Annotated[
@@ -255,7 +258,7 @@ def _set(lettering: Lettering) -> SetLettering:
         box = Box(lettering.width - left - right, lettering.height - low - high)
     if lettering.fit and not lettering.arc:
         assert box is not None
-        return fitted(text, box, face, lettering.align, axes)
+        return fitted(text, box, face, lettering.align, axes, lettering.slant)
     cap = 1.0 if lettering.fit else lettering.cap_height
     assert cap is not None
     least = (lettering.least_stroke, lettering.least_gap)
@@ -263,7 +266,7 @@ def _set(lettering: Lettering) -> SetLettering:
         # Bare letters in ink: a stroke is a gap there, and what lies between strokes is ink.
         least = (lettering.least_gap, lettering.least_stroke)
     held = least if lettering.compensate else None
-    setter = Setter(face, cap, lettering.tracking, tuple(axes.items()), held, lettering.least_gap)
+    setter = Setter(face, cap, lettering.tracking, tuple(axes.items()), held, lettering.least_gap, lettering.slant)
     if lettering.arc or lettering.along:
         from decalgen.shapes.lettering_arched import ArchedLine
         from decalgen.shapes.lettering_on_curves import along_points, on_an_arc
@@ -301,6 +304,7 @@ def _plain(lettering: Lettering, cap: float, axes: dict[str, float]) -> SetLette
             align=lettering.align,  # type: ignore[arg-type]
             tracking=tracking,
             axes=axes,
+            slant=lettering.slant,
         )
 
     tracking = lettering.tracking if lettering.width is None else _tracking(lettering.width, cap, spaced)

@@ -96,7 +96,9 @@ def matched(text: tuple[str, ...], wanted: Match, face: str) -> SetLettering:
     )
 
 
-def fitted(text: tuple[str, ...], box: Box, face: str, align: str, axes: Mapping[str, float]) -> SetLettering:
+def fitted(
+    text: tuple[str, ...], box: Box, face: str, align: str, axes: Mapping[str, float], slant: float = 0.0
+) -> SetLettering:
     """As large as the box holds, accents and tails included, in the middle of it."""
     from decalgen.lettering.arrange import fit
 
@@ -107,6 +109,7 @@ def fitted(text: tuple[str, ...], box: Box, face: str, align: str, axes: Mapping
         face=face,
         align=align,  # type: ignore[arg-type]
         axes=axes,
+        slant=slant,
     )
     x0, y0, x1, y1 = block.region.bounds
     placed = translate(block.region, (box.width - x0 - x1) / 2, (box.height - y0 - y1) / 2)
@@ -150,6 +153,7 @@ class Setter:
     axes: tuple[tuple[str, float], ...]
     least: tuple[float, float] | None = None
     least_gap: float = 0.0
+    slant: float = 0.0
 
     @property
     def gap(self) -> tuple[float, bool]:
@@ -165,7 +169,13 @@ class Setter:
         axes = dict(self.axes)
         if self.least is None:
             plain = typeset(
-                text, face=self.face, cap_height=self.cap, tracking=self.tracking, axes=axes, ligatures=ligatures
+                text,
+                face=self.face,
+                cap_height=self.cap,
+                tracking=self.tracking,
+                axes=axes,
+                ligatures=ligatures,
+                slant=self.slant,
             )
             return plain, None
         stroke, gap = self.least
@@ -177,6 +187,7 @@ class Setter:
             least_gap=gap,
             tracking=self.tracking,
             axes=axes,
+            slant=self.slant,
         )
         return opened.line, opened
 
@@ -288,6 +299,8 @@ def _check_beside(one: Any, given: list[str]) -> None:
         raise ShapeError(f"`tracking` does not go with `{given[0]}`", "leave one of them out")
     if one.line_pitch is not None and given and given[0] != "justify":
         raise ShapeError(f"`line pitch` does not go with `{given[0]}`", "leave it out")
+    if one.match and one.slant:
+        raise ShapeError("`slant` does not go with `match`, which has one of its own", "write `slant` under `match`")
     if one.match and one.axes:
         raise ShapeError("`match` finds the settings of the face itself", "leave out `axes`")
     if points and (one.start is None or one.end is None):

@@ -204,3 +204,49 @@ def test_a_stroke_too_wide_for_a_letter() -> None:
         block_letter("\u042b", BlockStyle(10.0))
     with pytest.raises(LetteringError, match="no text"):
         block_line(" ", BlockStyle(10.0))
+
+
+def test_block_is_never_refused_for_a_letter_that_is_not_in_the_text() -> None:
+    # A small n would close up at this stroke, and there is none.
+    with pytest.raises(LetteringError, match="closes a 'n'"):
+        typeset("n", face="Block", cap_height=6.0, axes={"stroke": 0.3, "width": 0.75})
+    found = match("HILL", MeasuredLettering(6.0, 16.0, 1.8, 1.2), "Block")
+    assert pieces(found.letters[0].region, 1.0) == pytest.approx([1.8, 1.8], rel=1e-3)
+    assert found.width == pytest.approx(16.0, rel=1e-4)
+
+
+@pytest.mark.parametrize("proportions", list(PROPORTIONS))
+def test_a_w_is_open_at_its_head(proportions: str) -> None:
+    style = BlockStyle(10.0, proportions=proportions)
+    area = block_letter("W", style)
+    assert len(pieces(area, 9.9)) == 3
+    gaps = shapely.difference(LineString([(0.0, 9.9), (style.letter_width("W"), 9.9)]), area)
+    # The two inner ones; outside of its slanting sides there are two slivers more.
+    inner = sorted(part.length for part in shapely.get_parts(gaps))[-2:]
+    assert min(inner) > 0.14 * style.letter_width("W")
+
+
+def test_a_j_is_spaced_by_its_stem() -> None:
+    style = BlockStyle(10.0)
+    for before in "fio":
+        letters = block_line(before + "j", style).letters
+        stem = [x for x, y in letters[1].region.geoms[0].exterior.coords if y > 3.0]
+        assert min(stem) - letters[0].right == pytest.approx(style.space, abs=MICROMETRE), before
+    # Where the tail has no room the whole letter keeps clear.
+    tails = block_line("gj", style).letters
+    assert tails[0].region.distance(tails[1].region) >= style.space - MICROMETRE
+
+
+@pytest.mark.parametrize("fraction", ["\u00bd", "\u00bc", "\u00be", "\u2153", "\u215e"])
+def test_a_fraction_is_in_the_weight_of_its_alphabet(fraction: str) -> None:
+    for name in ("Block", "Block Drawing", "Block Plate"):
+        line = typeset("7" + fraction, face=name, cap_height=10.0)
+        assert line.borrowed == ()
+        assert line.letters[1].face == "Block"
+        _, foot, _, top = line.letters[1].region.bounds
+        assert (foot, top) == pytest.approx((0.0, 10.0), abs=0.01)
+        assert len(line.letters[1].region.geoms) == 3
+    stroke = BlockStyle(10.0).pen
+    figure = block_letter("\u00bd", BlockStyle(10.0))
+    # The 1 over the bar.
+    assert pieces(figure, 8.0)[0] == pytest.approx(0.6 * stroke, rel=1e-6)
