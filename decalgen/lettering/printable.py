@@ -103,6 +103,7 @@ def printable(
             raise LetteringError(f"a {name} of {value:g} mm is out of range", "use 0.05 to 0.3 mm")
     line = typeset(text, face=face, cap_height=cap_height, tracking=tracking, axes=axes, ligatures=False, slant=slant)
     kinds = {letter.text: letter for letter in line.letters}
+    lean = math.tan(math.radians(slant))
     changes: list[str] = []
     swell = 0.0
     areas = [letter.region for letter in kinds.values()]
@@ -112,13 +113,13 @@ def printable(
         if short <= FINEST:
             break
         swell += short / 2
-        widened = {text: _widened(letter, swell, least_gap, cap_height) for text, letter in kinds.items()}
+        widened = {text: _widened(letter, swell, least_gap, cap_height, lean) for text, letter in kinds.items()}
         areas = [one.area for one in widened.values()]
     if swell > 0:
         changes.append(f"strokes made {2 * swell:.3f} mm bolder")
     else:
-        widened = {text: _widened(letter, 0.0, least_gap, cap_height) for text, letter in kinds.items()}
-    made = _evened(line.letters, widened, swell, cap_height)
+        widened = {text: _widened(letter, 0.0, least_gap, cap_height, lean) for text, letter in kinds.items()}
+    made = _evened(line.letters, widened, swell, cap_height, lean)
     letters = [_exchange(letter, made[letter.text].area) for letter in line.letters]
     wider = [f"{t} {one.wide:.0%}" for t, one in sorted(made.items()) if one.wide > 1.001]
     if wider:
@@ -138,7 +139,7 @@ def printable(
     stout = {text for text, one in made.items() if held and one is widened[text] and (swell > 0 or one.wide == 1.0)}
     wide = {text for text, one in made.items() if one.is_open and one is widened[text]}
     fits = not filled and _holds(letters, joined, NEARLY * least_stroke, NEARLY * least_gap, stout, wide)
-    if not fits and _harms(line.letters, letters, joined, filled):
+    if not fits and (filled or _harms(line.letters, letters, joined)):
         return Printable(line, (), False, line, (least_stroke, least_gap), False, harmed=True)
     return Printable(done, tuple(changes), fits, line, (least_stroke, least_gap), filled)
 
@@ -153,15 +154,14 @@ def again(done: Printable, line: TextLine, least_stroke: float, least_gap: float
     return replace(done, line=line, fits=fits)
 
 
-def _harms(before: Sequence[Letter], after: Sequence[Letter], joined: bool, filled: bool) -> bool:
-    """Whether letters that could not be opened far enough have less open than before: in a script, or beside hairlines,
-    bolder strokes fill counters and part what was joined."""
+def _harms(before: Sequence[Letter], after: Sequence[Letter], joined: bool) -> bool:
+    """Whether letters made bolder have less open than before, or no longer join as those of a script do."""
     if joined and any(
         a.region.intersects(b.region) and not c.region.intersects(d.region)
         for (a, b), (c, d) in zip(pairwise(before), pairwise(after), strict=True)
     ):
         return True
-    return filled or least_of(after, joined)[1] < LEFT * least_of(before, joined)[1]
+    return least_of(after, joined)[1] < LEFT * least_of(before, joined)[1]
 
 
 def _holds(
@@ -228,23 +228,25 @@ class _Made(NamedTuple):
     is_open: bool
 
 
-def _widened(letter: Letter, swell: float, least_gap: float, cap: float) -> _Made:
+def _widened(letter: Letter, swell: float, least_gap: float, cap: float, lean: float) -> _Made:
     """The letter made bolder, and wide enough that its counters stay open; its height kept."""
     own = shapely.affinity.translate(letter.region, -letter.left, 0.0)
-    plain = _bolder(own, swell, 1.0, cap)
+    plain = _bolder(own, swell, 1.0, cap, lean)
     if not closes(plain, least_gap):
         return _Made(plain, 1.0, True)
     wide = 1.0
     while wide < WIDEST:
         wide += 0.1
-        tried = _bolder(own, swell, wide, cap)
+        tried = _bolder(own, swell, wide, cap, lean)
         if not closes(tried, least_gap):
             return _Made(tried, wide, True)
     # What lies between horizontal strokes does not open by widening.
     return _Made(plain, 1.0, False)
 
 
-def _evened(letters: Sequence[Letter], widened: Mapping[str, _Made], swell: float, cap: float) -> dict[str, _Made]:
+def _evened(
+    letters: Sequence[Letter], widened: Mapping[str, _Made], swell: float, cap: float, lean: float
+) -> dict[str, _Made]:
     """Letters that need no widening made as wide as most had to be, or the word would be narrow and wide by turns."""
     usual = _middle([widened[letter.text].wide for letter in letters])
     found = dict(widened)
@@ -252,7 +254,7 @@ def _evened(letters: Sequence[Letter], widened: Mapping[str, _Made], swell: floa
         own = shapely.affinity.translate(letter.region, -letter.left, 0.0)
         # An I or a full stop is one stroke.
         if widened[letter.text].wide < usual and letter.right - letter.left > 2 * thinnest_stroke(own):
-            found[letter.text] = _Made(_bolder(own, swell, usual, cap), usual, False)
+            found[letter.text] = _Made(_bolder(own, swell, usual, cap, lean), usual, False)
     return found
 
 
@@ -263,9 +265,12 @@ def _middle(values: Sequence[float]) -> float:
     return ordered[half] if len(ordered) % 2 else (ordered[half - 1] + ordered[half]) / 2
 
 
-def _bolder(own: MultiPolygon, swell: float, wide: float, cap: float) -> MultiPolygon:
-    """Strokes bolder by twice ``swell``, the letter ``wide`` times as wide; its height kept."""
-    _, bottom, width, top = own.bounds
+def _bolder(own: MultiPolygon, swell: float, wide: float, cap: float, lean: float) -> MultiPolygon:
+    """Strokes bolder by twice ``swell``, the letter ``wide`` times as wide; its height is kept, and its lean (the
+    tangent of its slant)."""
+    upright = _sheared(own, -lean)
+    left, bottom, right, top = upright.bounds
+    width = right - left
     high = top - bottom
     up = (high - 2 * swell) / high
     if high < LOW * cap:
@@ -281,11 +286,16 @@ def _bolder(own: MultiPolygon, swell: float, wide: float, cap: float) -> MultiPo
         raise LetteringError(
             f"letters {high:.2g} mm high have no room for strokes this thick", "use a larger cap height"
         )
-    drawn = MultiPolygon(shapely.get_parts(shapely.affinity.scale(own, across, up, origin=(0.0, bottom))).tolist())
+    stretched = _sheared(shapely.affinity.scale(upright, across, up, origin=(left, bottom)), lean)
+    drawn = MultiPolygon(shapely.get_parts(stretched).tolist())
     grown = offset(drawn, sideways, swell)
     # A full stop stays on the baseline, a dash at its height.
     foot = bottom if up < 1.0 or bottom < 0.2 * cap else bottom - swell
     return shapely.affinity.translate(grown, -grown.bounds[0], foot - grown.bounds[1])
+
+
+def _sheared(area: MultiPolygon, lean: float) -> MultiPolygon:
+    return shapely.affinity.affine_transform(area, (1.0, lean, 0.0, 1.0, 0.0, 0.0)) if lean else area
 
 
 def _exchange(letter: Letter, area: MultiPolygon) -> Letter:

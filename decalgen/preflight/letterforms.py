@@ -9,59 +9,24 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import lru_cache, partial
-from itertools import pairwise
-from typing import NamedTuple
 
-import shapely
 from shapely.geometry import MultiPolygon
 
 from decalgen.artwork.build import Artwork
 from decalgen.artwork.findings import written_at
 from decalgen.core.errors import DecalgenError, Finding
-from decalgen.core.geometry import polygons
 from decalgen.job.model import Decal, Job, Printer
-from decalgen.lettering.narrow_places import breaks, lost_openings, stays_open, thinnest_stroke
+from decalgen.lettering.narrow_places import breaks, stays_open
 from decalgen.lettering.outlines import Letter
-from decalgen.lettering.printable import joined_script, kinds_of
-from decalgen.preflight.features import inscribed, thin
-from decalgen.preflight.lettering import (
-    compensation,
-    half_a_dot,
-    holds_nearly,
-    keeps_in,
-    left_bare,
-    letterings,
-    shown,
-    where,
-)
+from decalgen.lettering.printable import kinds_of
+from decalgen.preflight.features import thin
+from decalgen.preflight.lettering import compensation, keeps_in, left_bare, letterings, shown, where
 from decalgen.preflight.limits import held, limits
+from decalgen.preflight.lost_letters import broken, close_up, closed, neighbours
 from decalgen.shapes.lettering import Lettering
 
-BETWEEN = 0.5
-"""Letters run together where the gap between them fills over this share of the cap height."""
-NAMED = 4
-"""So many letters are named in a message."""
 LARGEST = 3.0
 """Lettering is not advised to be made larger than this many times."""
-
-
-class Lost(NamedTuple):
-    """Letters that a printer does not hold, each once, and the narrowest place among them, mm."""
-
-    letters: tuple[str, ...]
-    narrowest: float
-
-    @property
-    def named(self) -> str:
-        """The letters in words, the first few of many."""
-        some = [f"'{one}'" for one in self.letters[:NAMED]]
-        if len(self.letters) > NAMED:
-            some.append(f"{len(self.letters) - NAMED} more")
-        return ", ".join(some[:-1]) + " and " + some[-1] if len(some) > 1 else some[0]
-
-    def figure(self, limit: float) -> str:
-        """The narrowest place so exactly that it is seen to be under the limit."""
-        return next(f"{self.narrowest:.{n}f}" for n in (2, 3, 6) if round(self.narrowest, n) < limit or n == 6)
 
 
 def closing_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
@@ -121,11 +86,9 @@ def _least(lettering: Lettering, artwork: Artwork, job: Job, printer: Printer) -
     """The thinnest stroke and the narrowest opening that hold, mm, and which limit that of openings is. In letters
     left bare a stroke is a gap in ink, and what lies between strokes is ink."""
     limit = limits(printer)
-    # What was opened comes out as asked where it is short by less than half a dot.
-    near = half_a_dot(printer) if lettering.compensate else 0.0
     if lettering.reversed or lettering.ink in left_bare(artwork, job, printer):
-        return limit.gap - near, limit.line - near, "line"
-    return limit.line - near, limit.gap - near, "gap"
+        return limit.gap, limit.line, "line"
+    return limit.line, limit.gap, "gap"
 
 
 def _told_as_thin(lettering: Lettering, artwork: Artwork, printer: Printer) -> bool:
@@ -138,54 +101,8 @@ def _told_as_small(lettering: Lettering, artwork: Artwork, job: Job, printer: Pr
     limit = limits(printer)
     bare = lettering.ink in left_bare(artwork, job, printer)
     if lettering.compensate:
-        near = half_a_dot(printer)
-        return not all(one.fits or holds_nearly(one, near) for one in lettering.block.printable)
+        return not all(one.fits for one in lettering.block.printable)
     return lettering.block.cap_height < (limit.caps_reversed if bare else limit.caps) - 1e-9
-
-
-@lru_cache(maxsize=256)
-def closed(lettering: Lettering, gap: float) -> Lost | None:
-    """The letters of which an opening fills where gaps under ``gap`` mm fill; None: all stay open."""
-    lost: dict[str, float] = {}
-    for text, area in kinds_of(lettering.block.letters):
-        openings = lost_openings(area, gap)
-        if openings:
-            lost[text] = min(lost.get(text, gap), *(inscribed(one) for one in openings))
-    for one, other in _neighbours(lettering):
-        if _close_up(one, other, gap, lettering.block.cap_height):
-            lost.setdefault(one.text + other.text, one.region.distance(other.region))
-    return Lost(tuple(lost), min(lost.values())) if lost else None
-
-
-@lru_cache(maxsize=256)
-def broken(lettering: Lettering, stroke: float) -> Lost | None:
-    """The letters of which a stroke is lost where lines under ``stroke`` mm are; None: all hold."""
-    lost = [(text, area) for text, area in kinds_of(lettering.block.letters) if breaks(area, stroke)]
-    names = tuple(dict.fromkeys(text for text, _ in lost))
-    return Lost(names, min(thinnest_stroke(area) for _, area in lost)) if lost else None
-
-
-def _neighbours(lettering: Lettering) -> list[tuple[Letter, Letter]]:
-    """Letters side by side that are not meant to run into each other."""
-    return [] if joined_script(lettering.face) else list(pairwise(lettering.block.letters))
-
-
-def _close_up(one: Letter, other: Letter, gap: float, cap: float) -> bool:
-    """Whether what lies between two neighbours is narrower than ``gap`` mm and fills."""
-    apart = one.region.distance(other.region)
-    return 0 < apart < gap and _run_together(one.region, other.region, gap, cap)
-
-
-def _run_together(one: MultiPolygon, other: MultiPolygon, gap: float, cap: float) -> bool:
-    """Whether the gap between two letters fills over a length: round letters that near each other at a point do not
-    look like one."""
-    both = shapely.union(one, other)
-    filled = both.buffer(gap / 2, quad_segs=4).buffer(-gap / 2 * 1.01, quad_segs=4).difference(both)
-    return any(
-        max(part.bounds[2] - part.bounds[0], part.bounds[3] - part.bounds[1]) > BETWEEN * cap
-        for part in polygons(filled)
-        if part.distance(one) < gap / 4 and part.distance(other) < gap / 4
-    )
 
 
 def _fix(lettering: Lettering, artwork: Artwork, job: Job, printer: Printer) -> str:
@@ -259,7 +176,7 @@ def _lost_now(lettering: Lettering, stroke: float, gap: float) -> Iterator[Calla
     for text, area in kinds_of(lettering.block.letters):
         if text in now:
             yield partial(_letter_holds, area, stroke, gap)
-    for one, other in _neighbours(lettering):
+    for one, other in neighbours(lettering):
         if one.text + other.text in now:
             yield partial(_pair_holds, one, other, gap, lettering.block.cap_height)
 
@@ -269,4 +186,4 @@ def _letter_holds(area: MultiPolygon, stroke: float, gap: float, by: float) -> b
 
 
 def _pair_holds(one: Letter, other: Letter, gap: float, cap: float, by: float) -> bool:
-    return not _close_up(one, other, gap / by, cap)
+    return not close_up(one, other, gap / by, cap)

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import pairwise
 
 import shapely
@@ -16,15 +15,16 @@ from decalgen.core.errors import Area, DecalgenError, Finding, Place
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.lettering.faces import face
 from decalgen.lettering.measured import Matched, Reached
-from decalgen.lettering.printable import Printable, joined_script, least_of
+from decalgen.lettering.printable import joined_script, least_of
 from decalgen.preflight.features import areas_of
 from decalgen.preflight.limits import Smallest, held, limits
+from decalgen.preflight.lost_letters import broken, closed
 from decalgen.shapes.base import Box, Element
 from decalgen.shapes.group import Group, inside_groups
 from decalgen.shapes.lettering import Lettering
 from decalgen.shapes.placing import place as placed
 
-PLAIN_FACES = ("Archivo", "Saira", "Overpass", "Block")
+PLAIN_FACES = ("Archivo", "Saira", "Overpass", "Alumni Sans")
 """Plain faces with open letters, tried in this order where another cannot be opened."""
 
 
@@ -81,17 +81,13 @@ def small_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer) ->
         words = shown(lettering)
         if lettering.compensate:
             at = where(lettering, artwork, decal, job)
-            found += _compensated(lettering, words, decal.name, place, at, half_a_dot(printer))
+            keeps = partial(keeps_in, lettering, artwork=artwork, job=job, printer=printer)
+            found += _compensated(lettering, decal.name, place, at, keeps)
         elif cap < caps - 1e-9:
             fix = "make the lettering larger, or print with a finer printer"
-            other_face = face_that_holds(lettering, limit, lettering.ink in bare)
-            other = opened(lettering, limit, lettering.ink in bare)
-            if other and keeps_in(lettering, other, artwork, job, printer):
-                enough = all(one.fits for one in other.block.printable)
-                far = "which opens what would fill in" if enough else "which opens it as far as its size allows"
-                fix = f"add {compensation(other)}, {far} (`decalgen draw` shows both side by side); or {fix}"
-            elif other_face is not None:
-                fix = f"{_in_another_face(other_face)}; or {fix}"
+            better = _drawn_for(lettering, artwork, job, printer)
+            if better:
+                fix = f"{better}; or {fix}"
             found.append(
                 Finding(
                     "warning",
@@ -106,6 +102,23 @@ def small_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer) ->
                 )
             )
     return found
+
+
+def _drawn_for(lettering: Lettering, artwork: Artwork, job: Job, printer: Printer) -> str:
+    """What draws small lettering for the printer, in its own face or in one that holds; nothing where neither does."""
+    limit = limits(printer)
+    bare = lettering.ink in left_bare(artwork, job, printer)
+    keeps = partial(keeps_in, lettering, artwork=artwork, job=job, printer=printer)
+    other = opened(lettering, limit, bare)
+    if other and keeps(other):
+        enough = all(one.fits for one in other.block.printable)
+        far = "which opens what would fill in" if enough else "which opens it as far as its size allows"
+        return f"add {compensation(other)}, {far} (`decalgen draw` shows both side by side)"
+    line, space = (limit.gap, limit.line) if bare else (limit.line, limit.gap)
+    plainer = face_that_holds(replace(lettering, least_stroke=line, least_gap=space), keeps)
+    if plainer:
+        return f"write `face: {plainer.face}, {_keys(plainer)}`, which holds at this size"
+    return ""
 
 
 def left_bare(artwork: Artwork, job: Job, printer: Printer) -> set[str]:
@@ -134,41 +147,42 @@ def opened(lettering: Lettering, limit: Smallest, bare: bool = False) -> Letteri
     return tried if better else None
 
 
-def half_a_dot(printer: Printer) -> float:
-    """Half of what a printer can place, mm: two gaps that differ by less come out of as many dots."""
-    return 25.4 / printer.dpi / 2
-
-
-def holds_nearly(line: Printable, near: float) -> bool:
-    """Whether opened letters have the stroke and the gap that were asked, but for ``near`` mm."""
-    stroke, gap = line.asked
-    return line.least_stroke > stroke - near and line.least_gap > gap - near
-
-
-@lru_cache(maxsize=64)
-def face_that_holds(lettering: Lettering, limit: Smallest, bare: bool = False) -> Lettering | None:
-    """The same in the first plain face that can be opened for the printer at this size; None where none can."""
-    if lettering.match or lettering.fit:
+def face_that_holds(lettering: Lettering, keeps: Callable[[Lettering], bool]) -> Lettering | None:
+    """Lettering to be compensated in the first plain face that holds what it asks for, drawn bolder, and that
+    ``keeps`` the decal sound; None where no face does, or its settings are those of the face it has."""
+    if lettering.match or lettering.fit or lettering.axes:
         return None
-    line, space = (limit.gap, limit.line) if bare else (limit.line, limit.gap)
     for name in PLAIN_FACES:
-        if name != lettering.face:
-            tried = replace(lettering, face=name, axes=(), compensate=True, least_stroke=line, least_gap=space)
-            try:
-                if all(one.fits for one in tried.block.printable):
-                    return tried
-            except DecalgenError:
-                continue
+        tried = replace(lettering, face=name, compensate=True)
+        if name != lettering.face and _fits(tried) and keeps(tried):
+            return tried
     return None
 
 
-def _in_another_face(tried: Lettering) -> str:
-    return f"write `face: {tried.face}`, which holds at this size with {compensation(tried)}"
+@lru_cache(maxsize=256)
+def _fits(tried: Lettering) -> bool:
+    """Whether compensated lettering holds; not where it has no room to be drawn."""
+    try:
+        done = tried.block.printable
+    except DecalgenError:
+        return False
+    if not done or not all(one.fits for one in done):
+        return False
+    # What is short of it by a little fits, and is told of all the same where a letter is lost by it. Reversed letters
+    # are held to the limits the other way round.
+    line, space = tried.least_stroke, tried.least_gap
+    if tried.reversed:
+        line, space = space, line
+    return broken(tried, line) is None and closed(tried, space) is None
 
 
 def compensation(tried: Lettering) -> str:
     """The lines that draw lettering for the printer, to be added to it together."""
-    return f"`compensate: yes, least stroke: {tried.least_stroke:g} mm, least gap: {tried.least_gap:g} mm`"
+    return f"`{_keys(tried)}`"
+
+
+def _keys(tried: Lettering) -> str:
+    return f"compensate: yes, least stroke: {tried.least_stroke:g} mm, least gap: {tried.least_gap:g} mm"
 
 
 def keeps_in(lettering: Lettering, tried: Lettering, artwork: Artwork, job: Job, printer: Printer) -> bool:
@@ -220,25 +234,24 @@ def where(lettering: Lettering, artwork: Artwork, decal: Decal, job: Job) -> tup
 
 
 def _compensated(
-    lettering: Lettering, words: str, name: str, place: Place | None, at: tuple[Area, ...], near: float
+    lettering: Lettering,
+    name: str,
+    place: Place | None,
+    at: tuple[Area, ...],
+    keeps: Callable[[Lettering], bool],
 ) -> list[Finding]:
-    """What compensation did to the letters, and where it did not go far enough. ``near``: what is short by less, mm,
-    comes out the same."""
+    """What compensation did to the letters, and where it did not go far enough or would do harm. ``keeps``: whether
+    the decal is as sound with other lettering in its place."""
     found = []
+    words = shown(lettering)
     for line in lettering.block.printable:
         if line.harmed:
-            told = f"'{words}' is left as '{lettering.face}' has it: bolder, its openings would fill or its joins part"
-            space = Smallest(0, lettering.least_stroke, lettering.least_gap, math.inf, math.inf)
-            other = face_that_holds(lettering, space)
-            fix = "make the lettering larger, or choose a plainer face"
-            if other is not None:
-                fix = f"{_in_another_face(other)}; or make the lettering larger"
-            found.append(Finding("warning", "small-lettering", name, told, fix, place, areas=at))
+            found.append(_left_alone(lettering, name, place, at, keeps))
             continue
         if line.changes:
             told = f"'{words}' is drawn for the printer: {'; '.join(line.changes)}"
             found.append(Finding("note", "compensated-lettering", name, told, place=place, areas=at))
-        if not line.fits and not holds_nearly(line, near):
+        if not line.fits:
             fix = "make the lettering larger, or choose a plainer face"
             if lettering.justify or lettering.start or lettering.width:
                 fix = "give it more length, or choose a narrower or a plainer face"
@@ -259,6 +272,23 @@ def _compensated(
                 )
             )
     return found
+
+
+def _left_alone(
+    lettering: Lettering,
+    name: str,
+    place: Place | None,
+    at: tuple[Area, ...],
+    keeps: Callable[[Lettering], bool],
+) -> Finding:
+    """Lettering that compensation would harm, with a face that holds at its size, where there is one."""
+    told = f"'{shown(lettering)}' cannot be opened: bolder letters of '{lettering.face}' would fill up or come apart"
+    other = face_that_holds(lettering, keeps)
+    fix = f"write `face: {other.face}`, which holds at this size" if other else "choose a plainer face"
+    return Finding(
+        "warning", "small-lettering", name, f"{told}, so they are not changed", f"{fix}; or make the lettering larger",
+        place, areas=at,
+    )  # fmt: skip
 
 
 def matches(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:

@@ -106,6 +106,14 @@ CASES = {
         "  a: {panel: roof, width: 3.4 mm, height: 2 mm, artwork: [field: {ink: orange},"
         " lettering: {text: DEPOT, cap height: 0.8 mm, ink: navy}]}"
     ),
+    "script too small": (
+        f"  a: {BAND}artwork: [field: {{ink: orange}}, lettering: {{text: HOTEL, cap height: 0.9 mm, face: Lobster,"
+        " ink: navy}]}"
+    ),
+    "script that opening would harm": (
+        f"  a: {BAND}artwork: [field: {{ink: orange}}, lettering: {{text: Bakery, cap height: 1.3 mm, face: Lobster,"
+        " ink: navy, compensate: yes, slant: 10°}]}"
+    ),
     "letters that close": (
         f"  a: {BAND}artwork: [field: {{ink: orange}}, lettering: {{text: QUAY 4, cap height: 1.84 mm, face: Anton,"
         " ink: navy}]}"
@@ -228,8 +236,9 @@ def test_every_line_of_a_fix_makes_it_better(tmp_path: Path, name: str) -> None:
 
 
 IN_BACKTICKS = re.compile(r"`([a-z][a-z ]*): [^`]+`")
-ELSEWHERE = {"spares"}
-"""Offered for sheets: what fits in the free film is proven in `test_sheets.py`."""
+ELSEWHERE = {"spares", "passes"}
+"""Offered for sheets: what fits in the free film is proven in `test_sheets.py`. Of a printer file: what two passes of
+white give is proven in `tests/colour/test_advice.py`."""
 
 
 def test_every_key_that_a_finding_may_offer_was_tried(repository: Path, tmp_path: Path) -> None:
@@ -309,4 +318,5 @@ def test_letters_are_not_told_to_open_where_they_have_no_room_for_it() -> None:
 
     wide = Lettering(text=("DEPOT",), cap_height=0.8, ink="navy").block.width
     assert "compensate: yes" in fix(20.0)
-    assert "compensate: yes" not in fix(wide + 0.02)
+    # A narrower face may have room: what is offered is tried above, "letters too small and tight".
+    assert "add `compensate" not in fix(wide + 0.02)
