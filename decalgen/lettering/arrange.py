@@ -74,13 +74,12 @@ def fit(
     face: str,
     line_pitch: float = LINE_PITCH,
     align: Align = "centre",
-    tracking: float = 0.0,
     axes: Mapping[str, float] | None = None,
     slant: float = 0.0,
 ) -> TextBlock:
     """The largest lettering that goes into a box of ``width`` by ``height`` mm, accents and tails included.
 
-    ``line_pitch`` and ``tracking`` are in cap heights here, since the cap height is what is looked for.
+    ``line_pitch`` is in cap heights here, since the cap height is what is looked for.
     """
     check_size("width", width)
     check_size("height", height)
@@ -92,7 +91,6 @@ def fit(
             cap_height=cap,
             line_pitch=line_pitch * cap,
             align=align,
-            tracking=tracking * cap,
             axes=axes,
             slant=slant,
         )

@@ -5,11 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from itertools import pairwise
+from pathlib import Path
 
 import pytest
 import shapely
 
+from decalgen.core.errors import DecalgenError
 from decalgen.core.lengths import Quantity
+from decalgen.job.loader import load_job
 from decalgen.lettering.typeface import LetteringError
 from decalgen.lettering.typesetting import typeset
 from decalgen.shapes.base import ShapeError
@@ -21,7 +24,7 @@ LEAN = 12.0
 
 def lean_of(area: shapely.Geometry, cap: float) -> float:
     """The lean of the left edge of an H, degrees."""
-    points = [(x, y) for part in area.geoms for x, y in part.exterior.coords]  # type: ignore[attr-defined]
+    points = [(x, y) for part in area.geoms for x, y in part.exterior.coords]
     foot = min(x for x, y in points if abs(y) < 1e-6)
     head = min(x for x, y in points if abs(y - cap) < 1e-6)
     return math.degrees(math.atan2(head - foot, cap))
@@ -73,3 +76,19 @@ def test_a_slant_of_its_own_and_one_of_a_match_do_not_go_together() -> None:
     assert "under `match`" in str(caught.value.fix)
     with pytest.raises(LetteringError, match="slant of 60 degrees"):
         typeset("HO", face="Archivo", cap_height=3.0, slant=60.0)
+
+
+@pytest.mark.parametrize("slant", ["60°", "-50°", "steep", "12 mm", "[12°]"])
+def test_a_bad_slant_is_told_with_its_place_and_a_fix(tmp_path: Path, slant: str) -> None:
+    path = tmp_path / "tug.yaml"
+    path.write_text(
+        "job: tug\nbody: '#1d2b4a'\npanels:\n  door: {width: 40 mm, height: 20 mm}\ninks: {navy: '#1d2b4a'}\n"
+        "decals:\n  name:\n    panel: door\n    width: 20 mm\n    height: 6 mm\n    artwork:\n      - lettering:\n"
+        f"          text: HO\n          ink: navy\n          cap height: 3 mm\n          slant: {slant}\n",
+        encoding="utf-8",
+    )
+    with pytest.raises(DecalgenError) as caught:
+        load_job(path)
+    assert caught.value.place is not None
+    assert (caught.value.place.file, caught.value.place.line) == (str(path), 16)
+    assert caught.value.fix
