@@ -91,6 +91,8 @@ _PLACES: Sequence[tuple[str, str]] = (
         r"to print it on another sheet of film: `decalgen sheet --again [^`]*`",
         r'tick "Print it once more, on another sheet of film"',
     ),
+    (r"run this again: it sends", r"press Print again: it sends"),
+    (r"run again, this prints", r"pressed again, this prints"),
     (r"say which, after --to: (.*)", r"choose one of them at Printer: \1"),
     (
         r"name one of: (.*); or its address, such as (.*); or dialog, to print by hand",

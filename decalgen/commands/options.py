@@ -97,6 +97,8 @@ class PrintFile:
     paper_type: str = ""
     margins: tuple[float, float, float, float] | None = None
     document: Document | None = None
+    film: str = ""
+    """What to load for it; empty: plain paper."""
 
 
 @dataclass(frozen=True)

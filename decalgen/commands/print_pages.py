@@ -34,7 +34,10 @@ def film_prints(made: Made, arrangement: Arrangement, jobs: Sequence[Job], outpu
     prints = zip(parted.prints, arrangement.sheets, strict=True)
     return replace(
         parted,
-        prints=tuple(_fed(replace(one, sheet=number), sheet.printer) for number, (one, sheet) in enumerate(prints, 1)),
+        prints=tuple(
+            _fed(replace(one, sheet=number, film=sheet.film.name), sheet.printer)
+            for number, (one, sheet) in enumerate(prints, 1)
+        ),
     )
 
 

@@ -22,7 +22,7 @@ from decalgen.workshop.drawer import data_folder
 from decalgen.workshop.printers.by_hand import by_hand
 from decalgen.workshop.printers.places import BY_HAND, Destination, DialogPlace, IppPlace, QueuePlace
 from decalgen.workshop.printers.queues import queue_file, queue_options
-from decalgen.workshop.printers.sending import Errand, Hears, Sent, send, unheard
+from decalgen.workshop.printers.sending import ON_ITS_WAY, PRINTED, Errand, Hears, Sent, send, unheard
 from decalgen.workshop.printers.settings import PageSetup, only_turned
 
 Keep = Callable[[Sent], None]
@@ -46,21 +46,25 @@ class PrintTo:
 
 def print_proof(made: Made, to: PrintTo, there: bool = False) -> Result:
     """Writes a proof, and prints it; ``there``: of its files only those that do not lie there yet are written. Raises
-    PrintingError where the printer would not print it as it is; the files are written all the same."""
+    PrintingError where the printer would not print it as it is, or a page was not printed; the files are written all
+    the same."""
     missing = {path: data for path, data in made.files.items() if not (there and is_ordinary(path))}
     result = replace(made, files=missing).write()
     lines: list[str] = []
-    for page in made.prints:
+    for at, page in enumerate(made.prints):
         one, data = _laid(to, page, made.files[page.path], lines)
         name = f"decalgen proof {_total(data)[:8]} {_token()}"
-        lines += _given(to, one, Errand(data, name, _setup(to, one)), _unkept)
+        with _holding_back(page, made.prints[at + 1 :], again=True):
+            # Plain paper may wait at the printer for the page before it.
+            lines += _given(to, one, Errand(data, name, _setup(to, one)), _unkept).told(at_work=True)
     return _told(result, lines, to)
 
 
 def print_film(made: Made, to: PrintTo, again: bool = False) -> Result:
     """Writes the sheets with their record, and prints those that were not sent yet; ``again``: all. Each is noted in
-    the record before it is sent. Raises PrintingError as `print_proof`, where every sheet was sent before, and while
-    another run prints film."""
+    the record before it is sent, and only once it is printed the next one follows, as other film may have to be loaded
+    for it. Raises PrintingError as `print_proof`, where every sheet was sent before, and while another run prints
+    film."""
     assert made.record is not None
     with printing_alone():
         totals = {one.sheet: _total(made.files[one.path]) for one in made.prints}
@@ -69,15 +73,75 @@ def print_film(made: Made, to: PrintTo, again: bool = False) -> Result:
             raise _sent_already(known, to.named)
         result = made.write()
         lines = [f"sheet {sheet} was sent before ({one}): it is not sent again" for sheet, one in known.items()]
-        for page in made.prints:
-            if page.sheet not in known:
-                one, data = _laid(to, page, made.files[page.path], lines)
-                record = _read(made.record)
-                name = f"decalgen {mark_of(record)} sheet {one.sheet} of {len(made.prints)} {_token()}"
-                errand = Errand(data, name, _setup(to, one))
-                of = "" if one is page else totals[one.sheet]
-                lines += _given(to, one, errand, _keeper(made.record, record, one, errand, to.place, of))
-    return _told(result, lines, to)
+        due = [page for page in made.prints if page.sheet not in known]
+        for at, page in enumerate(due):
+            if len(made.prints) > 1:
+                lines.append(_load(page))
+                to.hears(lines[-1])
+            one, data = _laid(to, page, made.files[page.path], lines)
+            record = _read(made.record)
+            name = f"decalgen {mark_of(record)} sheet {one.sheet} of {len(made.prints)} {_token()}"
+            errand = Errand(data, name, _setup(to, one))
+            keep = _keeper(made.record, record, one, errand, to.place, "" if one is page else totals[one.sheet])
+            with _holding_back(page, due[at + 1 :], again):
+                given = _given(to, one, errand, keep)
+                lines += given.told(at_work=page is due[-1])
+    told = _told(result, lines, to)
+    if given.outcome == ON_ITS_WAY and isinstance(to.place, IppPlace):
+        told = replace(told, answer=replace(told.answer, next=f"see that it comes out; {told.answer.next}"))
+    return told
+
+
+@dataclass(frozen=True)
+class _Given:
+    """What came of giving a file to a printer, as in `Sent`; of one that is printed by hand 'printed', as nobody can
+    look. ``lines``: what has to be told."""
+
+    outcome: str
+    lines: list[str]
+
+    def told(self, at_work: bool) -> list[str]:
+        """The lines of a file that was printed; ``at_work``: the printer may still be at it. Raises _NotPrintedError
+        for any other."""
+        if self.outcome == PRINTED or (self.outcome == ON_ITS_WAY and at_work):
+            return self.lines
+        raise _NotPrintedError(self)
+
+
+class _NotPrintedError(PrintingError):
+    """A file that went to a printer, and was not seen to be printed."""
+
+    def __init__(self, given: _Given) -> None:
+        super().__init__("; ".join(given.lines), fix="look at the printer and at what came out of it")
+        self.resends = given.outcome == CANCELLED
+
+
+def _load(page: PrintFile) -> str:
+    return f"sheet {page.sheet}: load '{page.film}'"
+
+
+@contextmanager
+def _holding_back(page: PrintFile, rest: Sequence[PrintFile], again: bool) -> Iterator[None]:
+    """Where a page was not printed, names the ``rest``, which is not sent, and the film to load for what a next run
+    sends first; ``again``: that one sends all of them once more."""
+    try:
+        yield
+    except PrintingError as error:
+        # What was refused or cancelled counts as not sent, and is the first that the next run sends.
+        due = rest if isinstance(error, _NotPrintedError) and not error.resends else [page, *rest]
+        said, fix = f"{_named(page)}: {error.message}" if page.sheet else error.message, [error.fix]
+        if rest:
+            said += f"; not sent: {', '.join(map(_named, rest))}"
+            if page.sheet and not again:
+                fix.append(f"then load '{due[0].film}' and run this again: it sends only what was not sent")
+            else:
+                files = ", ".join(quoted(str(one.path)) for one in rest)
+                fix.append(f"run again, this prints every sheet once more: for the rest alone open {files}, by hand")
+        raise PrintingError(said, fix="; ".join(fix)) from None
+
+
+def _named(page: PrintFile) -> str:
+    return f"sheet {page.sheet} ('{page.film}')" if page.sheet else quoted(str(page.path))
 
 
 @dataclass(frozen=True)
@@ -213,18 +277,19 @@ def _setup(to: PrintTo, one: PrintFile) -> PageSetup:
     return PageSetup(one.width, one.height, tray, paper)
 
 
-def _given(to: PrintTo, one: PrintFile, errand: Errand, keep: Keep) -> list[str]:
+def _given(to: PrintTo, one: PrintFile, errand: Errand, keep: Keep) -> _Given:
     """What came of giving one file to a printer. Raises PrintingError that names the file."""
     try:
         if isinstance(to.place, IppPlace):
             lost = _margins_lost(to.place, one)
-            return [*send(to.place.client, to.place.able, errand, keep, to.hears).lines, *lost]
+            sent = send(to.place.client, to.place.able, errand, keep, to.hears)
+            return _Given(sent.outcome, [*sent.lines, *lost])
         if isinstance(to.place, QueuePlace):
-            return _queued(to.place, one, errand, keep)
+            return _Given(ON_ITS_WAY, _queued(to.place, one, errand, keep))
         page = replace(errand.page, tray=to.tray or one.tray, paper=to.paper or one.paper_type)
         rows = by_hand(one.path, page, film=bool(one.sheet))
         none = f"no printer '{to.named}' was found, nor any other: it goes through the print dialog"
-        return rows if to.named.strip().casefold() == BY_HAND else [none, *rows]
+        return _Given(PRINTED, rows if to.named.strip().casefold() == BY_HAND else [none, *rows])
     except PrintingError as error:
         raise type(error)(error.message, fix=f"{error.fix}; the file is {quoted(str(one.path))}") from None
 

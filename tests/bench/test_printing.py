@@ -43,14 +43,20 @@ QUICK = Patience(connect=5.0, answer=5.0, document=0.3, pause=0.02, watch=0.5)
 def proven(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder with a job of six small pieces, its proof, and that it passed."""
     folder: Path = tmp_path_factory.mktemp("proven")
-    job, proof = tug(folder), folder / "tug-proof.pdf"
-    make_proof(Run([job], Options()), proof).write()
-    needed = standard_of(read_positions(folder / "tug.positions.json"))
-    length = {bar.axis: f"{bar.length:g}" for bar in needed.bars}
-    made, verdict = pass_proof(proof, [length["x"]], [length["y"]], "vernier", 1, code_of(needed.fingerprint))
-    made.write()
-    assert verdict.word == "passed"
+    passed(tug(folder), 1)
     return folder
+
+
+def passed(job: Path, sheets: int) -> None:
+    """Proves a job: each sheet measures what it should."""
+    proof = job.with_name("tug-proof.pdf")
+    make_proof(Run([job], Options()), proof).write()
+    needed = standard_of(read_positions(job.with_name("tug.positions.json")))
+    length = {bar.axis: f"{bar.length:g}" for bar in needed.bars}
+    for sheet in range(1, sheets + 1):
+        made, verdict = pass_proof(proof, [length["x"]], [length["y"]], "vernier", sheet, code_of(needed.fingerprint))
+        made.write()
+    assert verdict.word == "passed"
 
 
 @pytest.fixture
@@ -305,3 +311,22 @@ def test_a_printer_that_would_scale_prints_nothing_and_says_what_to_do(page: Tes
     now = screen(page, "proof")["printing"]
     prints(page, "proof", now["turn"])
     assert len(printer.documents) == 1
+
+
+def test_after_a_sheet_that_was_not_printed_the_page_names_the_film_to_load(
+    page: TestClient, printer: Pretended, job: Path
+) -> None:
+    text = job.read_text(encoding="utf-8").replace("    over: band\n", "    film: clear\n")
+    job.write_text(text, encoding="utf-8")
+    passed(job, 2)
+    screen(page, "proof")
+    now = chosen(page, "print_film")
+    printer.manner.states = (8,)
+    after = prints(page, "print_film", now["turn"])
+    assert "job 41 was given up; not sent: sheet 2 ('clear A5')" in after["said"]["wrong"]
+    assert "then load 'clear A5' and press Print again: it sends only what was not sent" in after["said"]["fix"]
+    assert after["sent"] == ["Sheet 1 went to 'Film Printer', job 41, given up."] and after["again"] == ""
+    printer.manner.states = (9,)
+    last = prints(page, "print_film", after["turn"])
+    assert totals(printer) == [total(job.with_name(f"tug-sheet-{number}.pdf")) for number in (1, 2)]
+    assert "sheet 2: load 'clear A5'" in last["said"]["lines"] and last["again"] == AGAIN

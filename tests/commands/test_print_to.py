@@ -19,9 +19,9 @@ from decalgen.commands import print_to
 from decalgen.core.errors import PrintingError
 from decalgen.sheet.record import read_record
 from decalgen.workshop.drawer import data_folder
-from decalgen.workshop.printers import multicast, places, queues
+from decalgen.workshop.printers import client, multicast, places, queues
 from decalgen.workshop.printers.addresses import Address
-from decalgen.workshop.printers.client import SEND_DOCUMENT
+from decalgen.workshop.printers.client import GET_JOB, SEND_DOCUMENT, Patience
 from decalgen.workshop.printers.messages import KEYWORD, Attributes, Message, of, plain
 from decalgen.workshop.printers.multicast import Announced
 from tests.helpers.commands import Run, Said, at_home, code_on, runner
@@ -30,6 +30,9 @@ from tests.helpers.tug import ONE_BAND
 
 LARGE = ONE_BAND.replace("width: 60 mm", "width: 130 mm").replace("height: 40 mm", "height: 150 mm")
 LARGE = LARGE.replace("width: 58 mm", "width: 120 mm").replace("height: 38 mm", "height: 140 mm")
+
+HASTY = Patience(connect=5.0, answer=20.0, document=20.0, pause=0.02, watch=0.1)
+"""For jobs whose end never comes, however long it is waited for: they are looked at once at least."""
 
 
 @pytest.fixture
@@ -212,6 +215,108 @@ def test_the_rest_of_a_print_is_sent_where_a_printer_gave_up_between(run: Run, p
     out = good(run(*words))
     assert "sheet 1 was sent before (to 'Film Printer', job 41, printed): it is not sent again" in out
     assert [sha256(one).hexdigest() for one in printer.documents] == [total("s-1.pdf"), total("s-2.pdf")]
+
+
+TWO_FILMS = (
+    LARGE.replace("film: white", "film: clear")
+    + """\
+  plate:
+    panel: door
+    film: white
+    width: 60 mm
+    height: 30 mm
+    artwork: [{field: {ink: lifebuoy orange}}]
+"""
+)
+
+
+@pytest.mark.parametrize(
+    ("state", "words", "first", "resent"),
+    [
+        (7, "job 41 was cancelled", "clear A5", True),
+        (8, "job 41 was given up", "white A5", False),
+        (5, "job 41 is not done yet", "white A5", False),
+    ],
+)
+def test_after_a_sheet_that_was_not_printed_nothing_more_is_sent(
+    run: Run, printer: Pretended, monkeypatch: pytest.MonkeyPatch, state: int, words: str, first: str, resent: bool
+) -> None:
+    Path("tug.yaml").write_text(TWO_FILMS, encoding="utf-8")
+    monkeypatch.setattr(client, "Patience", lambda: HASTY)
+    printer.manner.states = (state,)
+    words_typed = ("sheet", "tug.yaml", "-o", "s.pdf", "--to", printer.uri)
+    said = run(*words_typed)
+    assert said.code == 8 and len(printer.documents) == 1, said.text
+    assert f"sheet 1 ('clear A5'): 'Film Printer': {words}; not sent: sheet 2 ('white A5')" in said.err
+    assert f"then load '{first}' and run this again: it sends only what was not sent" in said.err
+    # As it says: what cannot have come out goes first, and nothing that may have come out goes again.
+    printer.manner.states = (9,)
+    out = good(run(*words_typed))
+    files = ["s-1.pdf", "s-1.pdf", "s-2.pdf"] if resent else ["s-1.pdf", "s-2.pdf"]
+    assert [sha256(one).hexdigest() for one in printer.documents] == [total(one) for one in files]
+    assert ("sheet 1: load 'clear A5'" in out) == resent and "sheet 2: load 'white A5'" in out
+
+
+def test_after_a_silent_printer_nothing_more_is_sent(
+    run: Run, printer: Pretended, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    Path("tug.yaml").write_text(TWO_FILMS, encoding="utf-8")
+    monkeypatch.setattr(client, "Patience", lambda: replace(HASTY, document=0.3))
+    printer.manner.silent = frozenset({SEND_DOCUMENT})
+
+    def silenced(job: Attributes) -> Attributes:
+        printer.manner.dies_in = frozenset({GET_JOB})
+        return job
+
+    printer.manner.keeps = silenced
+    said = run("sheet", "tug.yaml", "-o", "s.pdf", "--to", printer.uri)
+    assert said.code == 8 and len(printer.documents) == 1
+    assert "job 41 may have been printed; not sent: sheet 2 ('white A5')" in said.err
+    assert "then load 'white A5' and run this again" in said.err
+    (kept,) = read_record(record().read_text(encoding="utf-8"), "record").sent
+    assert (kept.sheet, kept.outcome) == (1, "perhaps printed")
+
+
+@pytest.mark.parametrize(
+    ("command", "state", "code", "words"),
+    [
+        ("sheet", 7, 8, "job 41 was cancelled"),
+        ("sheet", 8, 8, "job 41 was given up"),
+        ("sheet", 5, 0, "next: see that it comes out; to print it again"),
+        ("proof", 8, 8, "job 41 was given up"),
+        ("proof", 5, 0, "job 41 is not done yet"),
+    ],
+)
+def test_how_the_last_file_ends(
+    run: Run, printer: Pretended, monkeypatch: pytest.MonkeyPatch, command: str, state: int, code: int, words: str
+) -> None:
+    monkeypatch.setattr(client, "Patience", lambda: HASTY)
+    printer.manner.states = (state,)
+    said = run(command, "tug.yaml", "-o", "s.pdf", "--to", printer.uri)
+    assert said.code == code and words in said.text and "not sent" not in said.text
+
+
+def test_a_print_made_again_that_stops_names_the_file_of_the_rest(
+    run: Run, printer: Pretended, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    Path("tug.yaml").write_text(TWO_FILMS, encoding="utf-8")
+    good(run("sheet", "tug.yaml", "-o", "s.pdf", "--to", printer.uri))
+    monkeypatch.setattr(client, "Patience", lambda: HASTY)
+    printer.manner.states = (8,)
+    said = run("sheet", "--again", str(record()), "--to", printer.uri)
+    assert said.code == 8 and len(printer.documents) == 3 and "not sent: sheet 2 ('white A5')" in said.err
+    (rest,) = Path().glob("s-*-sheet-2.pdf")
+    assert f"run again, this prints every sheet once more: for the rest alone open {rest}, by hand" in said.err
+
+
+def test_a_queue_gets_one_sheet_a_run(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    Path("tug.yaml").write_text(TWO_FILMS, encoding="utf-8")
+    monkeypatch.setattr(places, "queues", lambda: [queues.PrintQueue("usb", "usb://Maker/One")])
+    monkeypatch.setattr(print_to, "queue_file", lambda *_: queues.QueuedFile("usb-12"))
+    said = run("sheet", "tug.yaml", "-o", "s.pdf", "--to", "usb")
+    assert said.code == 8 and "given to the computer's queue as usb-12" in said.err
+    assert "not sent: sheet 2 ('white A5')" in said.err and "then load 'white A5' and run this again" in said.err
+    assert "sheet 1 was sent before" in good(run("sheet", "tug.yaml", "-o", "s.pdf", "--to", "usb"))
 
 
 def test_the_tray_and_the_paper_are_the_printers_own(run: Run, printer: Pretended) -> None:

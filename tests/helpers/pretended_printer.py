@@ -84,7 +84,8 @@ class Manner:
     """How it behaves. ``offers``: what it says of itself; ``keeps``: what it makes of a job's settings; ``status``: by
     operation; ``given_back``: the unsupported group, by operation; ``silent``: operations it never answers, after it
     took the document; ``raw``: bytes in place of every answer, ``cut``: how many bytes of an answer it sends;
-    ``http``: its HTTP status; ``states``: of a job, one a look; ``busy``: so many answers to a job say it is busy;
+    ``http``: its HTTP status, ``http_to``: that to an operation, after it took the document; ``dies_in``: operations in
+    whose midst it breaks off; ``states``: of a job, one a look; ``busy``: so many answers to a job say it is busy;
     ``path``: where alone it answers; ``version``: the only one it speaks; ``first``: called with each request before it
     is answered."""
 
@@ -96,6 +97,8 @@ class Manner:
     raw: bytes | None = None
     cut: int | None = None
     http: int = 200
+    http_to: Mapping[int, int] = field(default_factory=dict)
+    dies_in: frozenset[int] = frozenset()
     states: tuple[int, ...] = (9,)
     reasons: tuple[str, ...] = ("none",)
     busy: int = 0
@@ -106,7 +109,8 @@ class Manner:
 
 @dataclass
 class Pretended:
-    """The printer and what came of it. ``documents``: the bytes of each file that it took; ``asked``: every request."""
+    """The printer and what came of it. ``documents``: the bytes of each file that it took; ``asked``: every request;
+    ``begun``: the operation of each that began to arrive."""
 
     manner: Manner
     port: int = 0
@@ -116,6 +120,7 @@ class Pretended:
     documents: list[bytes] = field(default_factory=list)
     cancelled: list[int] = field(default_factory=list)
     looks: int = 0
+    begun: list[int] = field(default_factory=list)
     released: threading.Event = field(default_factory=threading.Event)
 
     @property
@@ -201,8 +206,19 @@ def pretended(manner: Manner | None = None, certificate: Path | None = None) -> 
         protocol_version = "HTTP/1.1"
 
         def do_POST(self) -> None:
-            data = self.rfile.read(int(self.headers["Content-Length"]))
+            # Version, operation and number of the request (RFC 8010, 3.1.1).
+            head = self.rfile.read(8)
+            operation = int.from_bytes(head[2:4], "big")
+            printer.begun.append(operation)
+            if operation in printer.manner.dies_in:
+                self.close_connection = True
+                self.connection.shutdown(socket.SHUT_RDWR)
+                return
+            data = head + self.rfile.read(int(self.headers["Content-Length"]) - len(head))
             status = printer.manner.http if self.path == printer.manner.path else 404
+            if operation in printer.manner.http_to:
+                printer.answer(decode(data))
+                status = printer.manner.http_to[operation]
             if certificate and not isinstance(self.connection, ssl.SSLSocket):
                 status = 426
             if status != 200:

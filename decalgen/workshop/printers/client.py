@@ -1,5 +1,5 @@
-"""Asking a printer: one IPP request over HTTP, one answer (RFC 8010, 4). Nothing is ever sent twice by itself, but for
-the first question, which asks only what the printer is."""
+"""Asking a printer: one IPP request over HTTP, one answer (RFC 8010, 4). A request that holds a document is never sent
+twice by itself; one without is, over TLS, where the printer wants that."""
 
 from __future__ import annotations
 
@@ -42,6 +42,12 @@ USER = "decalgen"
 """Who asks; a printer that keeps one's jobs from others takes it at its word."""
 CHECK = "see that it is on and on the same network; `decalgen printers` lists those that answer"
 
+REFUSALS = {
+    401: ("asks for a password", "let it print without one in its own settings"),
+    403: ("does not let this computer print", "allow it in the printer's own settings"),
+}
+"""HTTP statuses that mean something of their own (RFC 9110, 15.5.2 and 15.5.4): what is said of them, and the fix."""
+
 
 @dataclass(frozen=True)
 class Patience:
@@ -57,6 +63,10 @@ class Patience:
 
 class SilenceError(PrintingError):
     """A request went out and no answer came: whether it was done is not known."""
+
+
+class UnclearError(SilenceError):
+    """A document went out, and what came back is no answer of a printer to it, such as a fault of its web server."""
 
 
 class UnknownPathError(PrintingError):
@@ -140,9 +150,15 @@ class IppClient:
             return self._posted(message, document)
         except _UpgradeError:
             if self.address.secure:
-                raise PrintingError(f"{self.address} asks for TLS over and over", fix=CHECK) from None
+                raise self._no_answer("asks for TLS over and over", document) from None
+            if document:
+                raise self._no_answer("asks for TLS", document) from None
             self.address = replace(self.address, secure=True)
             return self._posted(message, document)
+
+    def _no_answer(self, what: str, document: bytes, fix: str = CHECK) -> PrintingError:
+        """What is raised for an answer that is none of a printer: once a document went out, only that is certain."""
+        return (UnclearError if document else PrintingError)(f"{self.address} {what}", fix=fix)
 
     def _posted(self, message: bytes, document: bytes) -> bytes:
         import ssl
@@ -166,7 +182,7 @@ class IppClient:
                 connection.send(message)
                 if document:
                     connection.send(document)
-                return self._answer(connection.getresponse())
+                return self._answer(connection.getresponse(), document)
             except TimeoutError:
                 raise SilenceError(f"{self.address} does not answer", fix=CHECK) from None
             except (OSError, HTTPException) as error:
@@ -197,20 +213,17 @@ class IppClient:
 
             check_certificate(self.address.place, connection.sock.getpeercert(binary_form=True) or b"")
 
-    def _answer(self, response: HTTPResponse) -> bytes:
+    def _answer(self, response: HTTPResponse, document: bytes) -> bytes:
         status = response.status
         if status == 426:
             raise _UpgradeError
-        if status == 404:
+        if status == 404 and not document:
             raise UnknownPathError(f"there is no printer at {self.address}", fix=CHECK)
-        if status == 401:
-            what = f"{self.address} asks for a password"
-            raise PrintingError(what, fix="let it print without one in its own settings, or use the print dialog")
-        if status == 403:
-            what = f"{self.address} does not let this computer print"
-            raise PrintingError(what, fix="allow it in the printer's own settings, or use the print dialog")
+        if status in REFUSALS:
+            what, fix = REFUSALS[status]
+            raise self._no_answer(what, document, f"{fix}, or use the print dialog")
         if status != 200:
-            raise PrintingError(f"{self.address} answers with HTTP status {status}", fix=CHECK)
+            raise self._no_answer(f"answers with HTTP status {status}", document)
         return self._body(response)
 
     def _body(self, response: HTTPResponse) -> bytes:

@@ -28,6 +28,7 @@ from decalgen.workshop.printers.client import (
     VALIDATE_JOB,
     IppClient,
     SilenceError,
+    UnclearError,
 )
 from decalgen.workshop.printers.messages import (
     BOOLEAN,
@@ -54,6 +55,7 @@ from decalgen.workshop.printers.settings import (
     differences,
     in_words,
     job_attributes,
+    lesser_differences,
     shows,
 )
 
@@ -61,6 +63,7 @@ DIALOG = "print the file through the computer's own dialog, at 100 %, and measur
 NOT_SENT = "nothing was printed"
 ENDED = {7: CANCELLED, 8: "given up", 9: "printed"}
 """Of job-state, by its number: what has come to an end (RFC 8011, 5.3.7)."""
+PRINTED = ENDED[9]
 ON_ITS_WAY = "sent"
 UNKNOWN = "perhaps printed"
 
@@ -171,6 +174,10 @@ class _Delivery:
             )
         if not shows(asked, kept):
             self.lines.append(f"'{self.shown}' does not show what it keeps of a job: measure the bars")
+        self.lines += [
+            f"'{self.shown}' keeps {one}: look at the print before you use it"
+            for one in lesser_differences(asked, kept)
+        ]
         return Sent(str(job), in_words(asked), in_words({name: kept[name] for name in asked if name in kept}))
 
     def _delivered(self, sent: Sent) -> Sent:
@@ -179,8 +186,8 @@ class _Delivery:
         self.hears(f"sending the file to '{self.shown}'")
         try:
             answer = self.client.ask(SEND_DOCUMENT, last, document=self.errand.data, job=int(sent.job))
-        except SilenceError:
-            self.lines.append(f"'{self.shown}' did not answer while the file was sent: it was not sent again")
+        except SilenceError as error:
+            self._unanswered(error)
             return self._watched(replace(sent, outcome=UNKNOWN))
         if answer.code >= FIRST_ERROR:
             self._cancel(int(sent.job))
@@ -197,13 +204,20 @@ class _Delivery:
         more = {**self.head, "document-format": of(MIME, PDF)}
         try:
             answer = self.client.ask(PRINT_JOB, more, ((JOB, asked),), self.errand.data)
-        except SilenceError:
-            self.lines.append(f"'{self.shown}' did not answer while the file was sent: it was not sent again")
+        except SilenceError as error:
+            self._unanswered(error)
             return self._watched(replace(sent, job=self._by_name(), outcome=UNKNOWN))
         if answer.code >= FIRST_ERROR:
             self.note(replace(sent, outcome=ENDED[7]))
             raise self._refusal(answer, _refused(answer, asked))
         return self._watched(replace(sent, job=str(_job_id(answer) or "")))
+
+    def _unanswered(self, error: SilenceError) -> None:
+        """Tells that a file went out and nothing is known of it: it is looked for, never sent again."""
+        what = "did not answer while the file was sent"
+        if isinstance(error, UnclearError):
+            what = f"got the file, and gave no clear answer ({error.message})"
+        self.lines.append(f"'{self.shown}' {what}: it was not sent again")
 
     # ------------------------------------------------------------------------------------------------- afterwards
     def _watched(self, sent: Sent) -> Sent:

@@ -28,6 +28,11 @@ HIGH = 5
 UPRIGHT = 3
 """Of orientation-requested: portrait, so that the printer turns nothing (RFC 8011, 5.2.10)."""
 SIDES = ("top", "bottom", "left", "right")
+MARGINS = tuple(f"media-{side}-margin" for side in SIDES)
+ANY_TRAY = "auto"
+"""Of media-source: whichever the printer takes (PWG 5100.7)."""
+LESSER = ("print-quality", "print-color-mode", "orientation-requested")
+"""With another of these a print has its size, and may look otherwise than proved."""
 SCALE = "print-scaling"
 MEDIA = "media-col"
 ESSENTIAL = (SCALE, MEDIA, "media", "sides", "copies")
@@ -178,9 +183,41 @@ def differences(asked: Attributes, kept: Attributes) -> list[str]:
         if want != found and not _near(want, found):
             rows.append(f"{name} is {_words(found)} instead of {_words(want)}")
     tray, other = (_member("media-source", one) for one in (asked, kept))
-    if tray and other and tray != other:
+    lost = other is None and MEDIA in kept and tray != ANY_TRAY
+    if tray and tray != other and (other or lost):
         rows.append(f"media-source is {_words(other)} instead of {_words(tray)}")
+    return [*rows, *_borderless(asked, kept)]
+
+
+def _borderless(asked: Attributes, kept: Attributes) -> list[str]:
+    """The margins that were asked for and are kept as nought: that is borderless, which enlarges (common practice, no
+    source)."""
+    rows = []
+    for name in MARGINS:
+        margin = _member(name, asked)
+        if margin and _member(name, kept) == 0:
+            rows.append(f"{name} is 0 mm, borderless, instead of {_margin_words(margin)}")
     return rows
+
+
+def lesser_differences(asked: Attributes, kept: Attributes) -> list[str]:
+    """What the printer kept otherwise than asked, or does not show, of what spoils the look of a print rather than its
+    size, in words; and a tray or a margin that it does not show. Nothing of what `differences` tells, and nothing where
+    the printer shows none of the job."""
+    if not shows(asked, kept):
+        return []
+    pairs = [(name, first_value(asked, name), first_value(kept, name), _words) for name in LESSER]
+    members = [("media-type", _words)]
+    if MEDIA in kept:
+        members += [(name, _margin_words) for name in MARGINS]
+    elif _member("media-source", asked) != ANY_TRAY:
+        members.append(("media-source", _words))
+    pairs += [(name, _member(name, asked), _member(name, kept), words) for name, words in members]
+    return [
+        f"{name} as {words(found)} instead of {words(want)}"
+        for name, want, found, words in pairs
+        if want is not None and want != found and not (name in MARGINS and found == 0)
+    ]
 
 
 def _member(name: str, attributes: Attributes) -> Any:
@@ -218,6 +255,10 @@ def _words(value: Any) -> str:
     if isinstance(value, tuple):
         return " × ".join("?" if one is None else f"{one / 100:g}" for one in value) + " mm"
     return f"'{value}'"
+
+
+def _margin_words(value: Any) -> str:
+    return f"{value / 100:g} mm" if isinstance(value, int) else "not kept"
 
 
 def in_words(attributes: Mapping[str, IppValues]) -> tuple[tuple[str, str], ...]:

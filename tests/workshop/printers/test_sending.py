@@ -50,6 +50,7 @@ QUICK = Patience(connect=5.0, answer=20.0, document=20.0, pause=0.01, watch=20.0
 HASTY = replace(QUICK, answer=0.3, document=0.3, watch=0.5)
 """For printers that never answer: what is waited for does not come, however long it is."""
 PAGE = PageSetup(148.0, 210.0)
+LOADED = PageSetup(148.0, 210.0, "rear", "transparency")
 DATA = b"%PDF-1.7 pretended " + bytes(range(256)) * 900
 
 
@@ -237,6 +238,18 @@ def twice(job: Attributes) -> Attributes:
     return {**job, "copies": of(INTEGER, 2)}
 
 
+def media_with(**members: IppValues | None) -> Callable[[Attributes], Attributes]:
+    """What keeps other members of a job's media; None: not that one."""
+
+    def keeps(job: Attributes) -> Attributes:
+        named = {name.replace("_", "-"): values for name, values in members.items()}
+        media = {**job["media-col"][0].value, **named}
+        kept = {name: values for name, values in media.items() if values is not None}
+        return {**job, "media-col": (Tagged(COLLECTION, kept),)}
+
+    return keeps
+
+
 @pytest.mark.parametrize(
     ("keeps", "words"),
     [
@@ -246,22 +259,65 @@ def twice(job: Attributes) -> Attributes:
         (other_sheet_by_name, "media-col is 210 × 297 mm instead of 148 × 210 mm"),
         (two_sided, "sides is 'two-sided-long-edge' instead of 'one-sided'"),
         (twice, "copies is '2' instead of '1'"),
+        (media_with(media_top_margin=of(INTEGER, 0)), "media-top-margin is 0 mm, borderless, instead of 3 mm"),
+        (media_with(media_source=of(KEYWORD, "main")), "media-source is 'main' instead of 'rear'"),
+        (media_with(media_source=None), "media-source is not kept instead of 'rear'"),
     ],
-    ids=lambda one: getattr(one, "__name__", ""),
+    ids=["shrinks", "drops", "sheet", "sheet by name", "sides", "copies", "borderless", "other tray", "no tray"],
 )
 def test_what_a_printer_kept_differently_is_cancelled(keeps: Callable[[Attributes], Attributes], words: str) -> None:
-    text, printer = refused(Manner(keeps=keeps))
+    text, printer = refused(Manner(keeps=keeps), LOADED)
     assert words in text and "the job was cancelled, nothing was printed" in text
     assert printer.cancelled == [41] and SEND_DOCUMENT not in printer.operations()
 
 
-def test_another_tray_is_other_paper() -> None:
-    def main(job: Attributes) -> Attributes:
-        media = {**job["media-col"][0].value, "media-source": of(KEYWORD, "main")}
-        return {**job, "media-col": (Tagged(COLLECTION, media),)}
+def turned(job: Attributes) -> Attributes:
+    return {**job, "orientation-requested": of(ENUM, 4)}
 
-    text, printer = refused(Manner(keeps=main), PageSetup(148.0, 210.0, "rear"))
-    assert "media-source is 'main' instead of 'rear'" in text and printer.cancelled == [41]
+
+def draft(job: Attributes) -> Attributes:
+    return {**job, "print-quality": of(ENUM, 3)}
+
+
+def grey(job: Attributes) -> Attributes:
+    return {name: values for name, values in job.items() if name != "print-color-mode"}
+
+
+@pytest.mark.parametrize(
+    ("keeps", "words"),
+    [
+        (media_with(media_type=of(KEYWORD, "stationery")), "media-type as 'stationery' instead of 'transparency'"),
+        (media_with(media_type=None), "media-type as not kept instead of 'transparency'"),
+        (media_with(media_top_margin=of(INTEGER, 500)), "media-top-margin as 5 mm instead of 3 mm"),
+        (media_with(media_top_margin=None), "media-top-margin as not kept instead of 3 mm"),
+        (turned, "orientation-requested as '4' instead of '3'"),
+        (draft, "print-quality as '3' instead of '5'"),
+        (grey, "print-color-mode as not kept instead of 'color'"),
+    ],
+    ids=["paper", "no paper", "margin", "no margin", "turned", "draft", "grey"],
+)
+def test_what_spoils_its_look_is_told(keeps: Callable[[Attributes], Attributes], words: str) -> None:
+    with pretended(Manner(keeps=keeps)) as printer:
+        sent = printed(printer, LOADED)
+    assert sent.lines[:-1] == (f"'Film Printer' keeps {words}: look at the print before you use it",)
+    assert sent.outcome == "printed" and printer.documents == [DATA]
+
+
+def test_any_tray_is_whichever_the_printer_takes() -> None:
+    with pretended(Manner(keeps=media_with(media_source=None))) as printer:
+        sent = printed(printer, PageSetup(148.0, 210.0, "auto"))
+    assert sent.lines == ("'Film Printer': job 41 was printed",)
+
+
+def test_a_tray_that_is_not_shown_beside_a_sheets_name_is_told() -> None:
+    def by_name(job: Attributes) -> Attributes:
+        named = {name: values for name, values in job.items() if name != "media-col"}
+        return {**named, "media": of(KEYWORD, "iso_a5_148x210mm")}
+
+    with pretended(Manner(keeps=by_name)) as printer:
+        sent = printed(printer, LOADED)
+    told = [line for line in sent.lines if "as not kept" in line]
+    assert ["'rear'" in told[1], "'transparency'" in told[0], len(told)] == [True, True, 2]
 
 
 def test_what_a_printer_says_it_ignores_counts_where_it_shows_nothing() -> None:
@@ -360,6 +416,43 @@ def test_a_printer_that_dies_under_the_file() -> None:
         with pytest.raises(PrintingError, match="cannot be reached"):
             send(place.client, place.able, Errand(DATA, "one", PAGE), dead)
     assert printer.documents == []
+
+
+@pytest.mark.parametrize("status", [401, 403, 404, 426, 500, 503])
+@pytest.mark.parametrize(("states", "outcome"), [((9,), "printed"), ((5, 8), "given up"), ((5,), "sent")])
+def test_an_http_fault_after_the_file_is_looked_into(status: int, states: tuple[int, ...], outcome: str) -> None:
+    notes: list[Sent] = []
+    with pretended(Manner(http_to={SEND_DOCUMENT: status}, states=states)) as printer:
+        sent = printed(printer, patience=replace(QUICK, watch=0.05), notes=notes)
+    # RFC 9110, 15.5.22: who gets a 426 may ask once more over TLS; with a file it would be printed twice.
+    assert printer.documents == [DATA] and printer.begun.count(SEND_DOCUMENT) == 1 and printer.cancelled == []
+    assert "got the file, and gave no clear answer" in sent.lines[0] and "it was not sent again" in sent.lines[0]
+    assert (sent.outcome, notes[-1].outcome) == (outcome, outcome) and printer.looks >= len(states)
+
+
+def test_an_http_fault_after_a_job_with_its_file() -> None:
+    manner = with_offers(operations_supported=of(ENUM, PRINT_JOB, GET_JOB, GET_JOBS, GET_PRINTER))
+    manner.http_to = {PRINT_JOB: 500}
+    with pretended(manner) as printer:
+        sent = printed(printer)
+    assert printer.documents == [DATA] and printer.begun.count(PRINT_JOB) == 1
+    assert "HTTP status 500" in sent.lines[1] and (sent.job, sent.outcome) == ("41", "printed")
+
+
+@pytest.mark.parametrize("operation", [GET_PRINTER, VALIDATE_JOB, CREATE_JOB, GET_JOB])
+def test_an_http_fault_before_the_file_is_a_refusal(operation: int) -> None:
+    text, printer = refused(Manner(http_to={operation: 500}))
+    assert "answers with HTTP status 500" in text and SEND_DOCUMENT not in printer.begun
+
+
+def test_a_printer_that_dies_amid_the_file() -> None:
+    notes: list[Sent] = []
+    with pretended(Manner(dies_in=frozenset({SEND_DOCUMENT, GET_JOBS}))) as printer:
+        sent = printed(printer, patience=replace(QUICK, watch=0.05), notes=notes)
+    assert printer.begun.count(SEND_DOCUMENT) == 1 and printer.documents == [] and printer.begun[-1] != SEND_DOCUMENT
+    assert "did not answer while the file was sent: it was not sent again" in sent.lines[0]
+    # The job is there, and waits for its file.
+    assert sent.outcome == "sent" and "job 41 is not done yet" in sent.lines[-1] and notes[-1].outcome == "sent"
 
 
 def test_a_refused_document_is_cancelled_and_noted() -> None:
