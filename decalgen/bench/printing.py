@@ -20,7 +20,7 @@ from decalgen.bench.page_words import on_page
 from decalgen.bench.print_choice import PrinterChoice, Purpose, chosen_printer, keep_choice, profile_key
 from decalgen.bench.print_files import proof_path, sheet_path
 from decalgen.bench.typed_film import typed_text
-from decalgen.commands.inputs import films_of
+from decalgen.commands.inputs import films_of, printer_in, printers_of
 from decalgen.commands.options import from_drawer
 from decalgen.core.errors import DecalgenError, InputError
 from decalgen.core.visible import visible
@@ -120,15 +120,25 @@ def _can(place: Workplace, choice: PrinterChoice, row: SurveyedPrinter | None) -
 
 def _sizes(place: Workplace) -> list[tuple[float, float]]:
     """The sizes of the sheets that the pieces lie on, mm, as far as they are known now."""
+    return list(dict.fromkeys((film.width, film.height) for film, _ in _films(place)))
+
+
+def _films(place: Workplace) -> list[tuple[Film, Printer]]:
+    """The film of each sheet that the pieces lie on, as far as it is known now, with the printer as its profile has it
+    for that film."""
     laid, saved, options, job = place.table.laid, place.saved_proof(), place.options(), place.desk.job
-    films: Sequence[Film] = ()
     if laid is not None and laid.arrangement is not None:
-        films = [sheet.film for sheet in laid.arrangement.sheets]
-    elif saved is not None and job is not None and not from_drawer(options.films):
-        names = {one.film for one in saved.positions}
+        return [(sheet.film, sheet.printer) for sheet in laid.arrangement.sheets]
+    if saved is None or job is None or from_drawer(options.films):
+        return []
+    names = {one.film for one in saved.positions}
+    with suppress(DecalgenError):
+        films = [film for film in films_of(options, [job], Printer(), saved) if film.name in names]
+        printers = dict.fromkeys(names, Printer())
         with suppress(DecalgenError):
-            films = [film for film in films_of(options, [job], Printer(), saved) if film.name in names]
-    return list(dict.fromkeys((film.width, film.height) for film in films))
+            printers = printers_of(replace(options, printer=options.printer or printer_in([job])), films)
+        return [(film, printers[film.name]) for film in films]
+    return []
 
 
 def _sheets(place: Workplace) -> int:
@@ -147,9 +157,17 @@ def _words(place: Workplace, row: SurveyedPrinter | None, offer: str, chosen: st
 
 
 def _settings(place: Workplace, purpose: Purpose) -> list[str]:
-    """What is set in the dialog."""
+    """What is set in the dialog, with tray and paper type as the kept profile has them; a proof takes the tray alone,
+    that of its first film, as it does where it is sent."""
     sizes = [f"{wide:g} × {high:g} mm" for wide, high in _sizes(place)] or ["as large as the sheet"]
-    return dialog_settings(" or ".join(sizes), film=purpose == "film")
+    kept = [printer.history.setting for _, printer in _films(place) if printer.history and printer.history.setting]
+    if purpose == "proof":
+        kept = [replace(one, paper_type="") for one in kept[:1]]
+    tray, paper = (
+        " or ".join(dict.fromkeys(filter(None, words)))
+        for words in ([one.tray for one in kept], [one.paper_type for one in kept])
+    )
+    return dialog_settings(" or ".join(sizes), purpose == "film", visible(tray), visible(paper))
 
 
 # ------------------------------------------------------------------------------------------------------- what it does

@@ -21,7 +21,7 @@ from decalgen.sheet.record import CANCELLED, Record, SentSheet, mark_of, read_re
 from decalgen.workshop.drawer import data_folder
 from decalgen.workshop.printers.by_hand import by_hand
 from decalgen.workshop.printers.places import BY_HAND, Destination, DialogPlace, IppPlace, QueuePlace
-from decalgen.workshop.printers.queues import queue_file, queue_options
+from decalgen.workshop.printers.queues import queue_file, queue_options, queue_page
 from decalgen.workshop.printers.sending import ON_ITS_WAY, PRINTED, Errand, Hears, Sent, send, unheard
 from decalgen.workshop.printers.settings import PageSetup, only_turned
 
@@ -308,7 +308,8 @@ def _margins_lost(place: IppPlace, one: PrintFile) -> list[str]:
 
 
 def _queued(place: QueuePlace, one: PrintFile, errand: Errand, keep: Keep) -> list[str]:
-    asked = queue_options(place.queue, errand.page)
+    page, told = queue_page(place.queue, errand.page, one.tray, one.paper_type)
+    asked = queue_options(place.queue, page)
     sent = Sent("", tuple((name, value) for name, _, value in (option.partition("=") for option in asked)))
     keep(sent)
     try:
@@ -317,10 +318,11 @@ def _queued(place: QueuePlace, one: PrintFile, errand: Errand, keep: Keep) -> li
         keep(replace(sent, outcome=CANCELLED))
         raise
     keep(replace(sent, job=queued.number))
-    told = f"; the queue says: {queued.said}" if queued.said else ""
+    said = f"; the queue says: {queued.said}" if queued.said else ""
     return [
+        *told,
         f"'{place.name}': given to the computer's queue as {queued.number}, as this printer has no address of its own"
-        f"{told}",
+        f"{said}",
         "a queue may drop 'no scaling'; the page is as large as the sheet, so nothing should scale: measure the bars",
     ]
 

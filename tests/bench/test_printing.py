@@ -47,10 +47,10 @@ def proven(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-def passed(job: Path, sheets: int) -> None:
-    """Proves a job: each sheet measures what it should."""
+def passed(job: Path, sheets: int, printer: str | None = None) -> None:
+    """Proves a job, printed with a printer file: each sheet measures what it should."""
     proof = job.with_name("tug-proof.pdf")
-    make_proof(Run([job], Options()), proof).write()
+    make_proof(Run([job], Options(printer=printer)), proof).write()
     needed = standard_of(read_positions(job.with_name("tug.positions.json")))
     length = {bar.axis: f"{bar.length:g}" for bar in needed.bars}
     for sheet in range(1, sheets + 1):
@@ -261,6 +261,22 @@ def test_where_none_is_found_the_dialog_is_told_of(
     said = prints(page, "proof", now["turn"])["said"]["lines"]
     assert shown == [job.with_name("tug-proof.pdf")] and said[0].startswith("opened ")
     assert said[-1] == "then measure the bars, before any film is printed"
+
+
+def test_the_dialogs_list_names_tray_and_paper_of_the_kept_profile(page: TestClient, job: Path) -> None:
+    setting = "{film: white A5, kind: white, width: 148 mm, height: 210 mm, tray: rear tray, paper type: transparency}"
+    margins = "margins: [10 mm, 10 mm, 10 mm, 10 mm]"
+    text = f"printer: kitchen\nprocess: inkjet\n{margins}\nfor: {setting}\n"
+    job.with_name("kitchen.yaml").write_text(text, encoding="utf-8")
+    answer = does(page, "sheet", "settle", key="printer", to="kitchen.yaml")
+    assert answer.status_code == 200, answer.json()
+    screen(page, "proof")
+    does(page, "proof", "choose", printer="dialog")
+    now = screen(page, "proof", chosen="dialog")["printing"]["settings"]
+    assert "tray: rear tray" in now and "quality: best; paper type: plain paper" in now
+    passed(job, 1, str(job.with_name("kitchen.yaml")))
+    now = screen(page, "print_film", chosen="dialog")["printing"]["settings"]
+    assert "tray: rear tray" in now and "quality: best; paper type: transparency" in now
 
 
 def test_an_address_typed_by_hand_is_asked_and_chosen(page: TestClient, network: list[Announced], job: Path) -> None:

@@ -309,6 +309,27 @@ def test_a_print_made_again_that_stops_names_the_file_of_the_rest(
     assert f"run again, this prints every sheet once more: for the rest alone open {rest}, by hand" in said.err
 
 
+def test_a_queue_is_asked_for_the_tray_and_paper_of_the_kept_profile(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    film = "{film: white A5, kind: white, width: 148 mm, height: 210 mm, tray: rear tray, paper type: transparency}"
+    Path("kitchen.yaml").write_text(f"printer: kitchen\nprocess: inkjet\nfor: {film}\n", encoding="utf-8")
+    handed: list[list[str]] = []
+
+    def queue_file(queue: queues.PrintQueue, path: str, title: str, options: list[str]) -> queues.QueuedFile:
+        handed.append([one for one in options if one.startswith(("InputSlot", "MediaType"))])
+        return queues.QueuedFile("usb-12")
+
+    monkeypatch.setattr(places, "queues", lambda: [queues.PrintQueue("usb", "usb://Maker/One")])
+    monkeypatch.setattr(queues, "_choices", lambda _: {"InputSlot": ["Auto", "Rear"], "MediaType": ["Plain", "Gloss"]})
+    monkeypatch.setattr(print_to, "queue_file", queue_file)
+    words = ("--printer", "kitchen.yaml", "--film", "white A5", "--to", "usb")
+    good(run("proof", "tug.yaml", "-o", "p.pdf", *words))
+    out = good(run("sheet", "tug.yaml", "-o", "s.pdf", *words))
+    assert handed == [["InputSlot=Rear"], ["InputSlot=Rear"]]
+    assert "has no paper type 'transparency', which its kept profile names" in out
+    (kept,) = read_record(record().read_text(encoding="utf-8"), "record").sent
+    assert dict(kept.asked)["InputSlot"] == "Rear"
+
+
 def test_a_queue_gets_one_sheet_a_run(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     Path("tug.yaml").write_text(TWO_FILMS, encoding="utf-8")
     monkeypatch.setattr(places, "queues", lambda: [queues.PrintQueue("usb", "usb://Maker/One")])

@@ -28,6 +28,8 @@ def dialog_settings(size: str, film: bool, tray: str = "", paper: str = "") -> l
         f"paper: {size}, not turned; where there is no such size, set one up",
         "scale: 100 %, or actual size; nothing that fits, fills, shrinks or centres",
         "borderless: off, for it enlarges; one side of the sheet only",
+        # Paper types for iron-on transfers mirror by themselves on some printers (common practice, no source).
+        "mirror: off, and no paper type for transfers, which may mirror by itself",
         f"quality: best; paper type: {paper}",
         f"tray: {tray or 'the one you proved'}",
     ]

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import shutil
 from collections.abc import Sequence
+from dataclasses import replace
 
 from decalgen.core.errors import PrintingError
 from decalgen.core.values import dataclass
@@ -121,6 +122,31 @@ def queue_options(queue: PrintQueue, page: PageSetup) -> list[str]:
         f"{name}={of_these(known[name], word, what)}" for name, word, what in wanted if word and known.get(name)
     ]
     return options
+
+
+def queue_page(queue: PrintQueue, page: PageSetup, tray: str, paper: str) -> tuple[PageSetup, list[str]]:
+    """The page as a queue can be asked for it, with the ``tray`` and ``paper`` of a kept profile where it asks for none
+    itself and the queue has such words; and what has to be told of those that the queue is not asked for."""
+    known = _choices(queue) if page.tray or page.paper or tray or paper else {}
+    found, told = [], []
+    for option, asked, kept, what in (
+        ("InputSlot", page.tray, tray, "tray"),
+        ("MediaType", page.paper, paper, "paper-type"),
+    ):
+        word, offered = asked or kept, known.get(option, [])
+        if word and not offered:
+            told.append(
+                f"the queue '{queue.name}' takes no {what.replace('-', ' ')}: set '{word}' on the printer itself"
+            )
+            word = ""
+        elif word and not asked:
+            try:
+                word = of_these(offered, word, what)
+            except PrintingError as error:
+                told.append(f"{error.message}, which its kept profile names: {error.fix}")
+                word = ""
+        found.append(word)
+    return replace(page, tray=found[0], paper=found[1]), told
 
 
 def _media_name(page: PageSetup) -> str:

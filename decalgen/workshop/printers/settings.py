@@ -60,6 +60,8 @@ def job_attributes(able: Abilities, page: PageSetup) -> Attributes:
     """The attributes of a job for one page: those of them that the printer takes; its sheet and no scaling, always.
 
     Raises PrintingError for a sheet, a tray or a paper that the printer does not know."""
+    # None of them says that a page is not mirrored: RFC 8011, 5.2, and PWG 5100.3 have no such attribute (from
+    # memory). So it can only be set by hand, as `by_hand.dialog_settings` lists it.
     found: dict[str, IppValues] = {"copies": of(INTEGER, 1)}
     found |= _media(able, page)
     found |= {

@@ -27,6 +27,7 @@ def test_on_windows_the_file_is_opened_and_the_settings_are_listed(
     assert shown == [path] and rows[0] == f"opened {path}: print it with these settings:"
     assert rows[1:] == [f"  {row}" for row in dialog_settings("148 × 210 mm", True, "rear", "transparency")]
     assert "  scale: 100 %, or actual size; nothing that fits, fills, shrinks or centres" in rows
+    assert "  mirror: off, and no paper type for transfers, which may mirror by itself" in rows
     assert "  quality: best; paper type: transparency" in rows and "  tray: rear" in rows
     # A proof is measured before film is spent.
     assert by_hand(path, PAGE, film=False)[-1] == "then measure the bars, before any film is printed"
@@ -41,7 +42,7 @@ def test_where_nothing_opens_pdf_files_on_windows_the_settings_are_listed_all_th
     monkeypatch.setattr(module.sys, "platform", "win32")
     monkeypatch.setattr(module.os, "startfile", fails, raising=False)
     rows = by_hand(tmp_path / "s.pdf", PAGE, film=True)
-    assert rows[0] == f"open {tmp_path / 's.pdf'}, and print it with these settings:" and len(rows) == 6
+    assert rows[0] == f"open {tmp_path / 's.pdf'}, and print it with these settings:" and len(rows) == 7
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="a script of a shell stands in for the opening program")

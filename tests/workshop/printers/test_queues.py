@@ -5,13 +5,14 @@ from __future__ import annotations
 
 import os
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from decalgen.core.errors import PrintingError
 from decalgen.workshop.printers import queues as queue_programs
-from decalgen.workshop.printers.queues import PrintQueue, QueuedFile, queue_file, queue_options, queues
+from decalgen.workshop.printers.queues import PrintQueue, QueuedFile, queue_file, queue_options, queue_page, queues
 from decalgen.workshop.printers.settings import PageSetup
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="scripts of a shell stand in for the spooler")
@@ -92,6 +93,48 @@ def test_what_a_queue_is_handed(spooler: Path) -> None:
     assert not (spooler / "cancelled").exists()
     with pytest.raises(PrintingError, match="has no tray 'front'"):
         queue_options(USB, PageSetup(148.0, 210.0, "front"))
+
+
+PAGE = PageSetup(148.0, 210.0)
+
+
+@pytest.mark.parametrize(
+    ("page", "kept", "found", "told"),
+    [
+        (PAGE, ("rear tray", "film"), ("Rear", "Film"), []),
+        # What is asked for goes before the profile, and is refused elsewhere where the queue has no such word.
+        (replace(PAGE, tray="tray1", paper="Plain"), ("rear", "film"), ("tray1", "Plain"), []),
+        (replace(PAGE, tray="front"), ("rear", ""), ("front", ""), []),
+        (
+            PAGE,
+            ("bypass", "transparency"),
+            ("", ""),
+            [
+                "the printer has no tray 'bypass', which its kept profile names: name one of its own with --tray: ",
+                "the printer has no paper type 'transparency', which its kept profile names: name one of its own with "
+                "--paper-type: ",
+            ],
+        ),
+        (PAGE, ("", ""), ("", ""), []),
+    ],
+)
+def test_tray_and_paper_of_the_kept_profile(
+    spooler: Path, page: PageSetup, kept: tuple[str, str], found: tuple[str, str], told: list[str]
+) -> None:
+    asked, said = queue_page(USB, page, *kept)
+    assert asked == replace(page, tray=found[0], paper=found[1])
+    assert len(said) == len(told) and all(one.startswith(words) for one, words in zip(said, told, strict=True))
+
+
+@pytest.mark.parametrize("page", [PAGE, replace(PAGE, tray="rear", paper="film")])
+def test_a_queue_without_trays_is_told_of(spooler: Path, page: PageSetup) -> None:
+    (spooler / "lpoptions").write_text("#!/bin/sh\necho 'PageSize/Media Size: *A4'\n", encoding="utf-8")
+    asked, said = queue_page(USB, page, "rear", "film")
+    assert asked == PAGE
+    assert said == [
+        "the queue 'Usb_One' takes no tray: set 'rear' on the printer itself",
+        "the queue 'Usb_One' takes no paper type: set 'film' on the printer itself",
+    ]
 
 
 @pytest.mark.parametrize("said", ["disabled since", "The printer may not exist or is unavailable at this time."])
