@@ -19,10 +19,9 @@ from decalgen.job.model import Decal, Job, Printer
 from decalgen.lettering.narrow_places import breaks, stays_open
 from decalgen.lettering.outlines import Letter
 from decalgen.lettering.printable import kinds_of
-from decalgen.preflight.features import thin
+from decalgen.preflight.features import broken, close_up, closed, neighbours, thin
 from decalgen.preflight.lettering import compensation, keeps_in, left_bare, letterings, shown, where
 from decalgen.preflight.limits import held, limits
-from decalgen.preflight.lost_letters import broken, close_up, closed, neighbours
 from decalgen.shapes.lettering import Lettering
 
 LARGEST = 3.0

@@ -16,9 +16,8 @@ from decalgen.job.model import Decal, Job, Printer
 from decalgen.lettering.faces import face
 from decalgen.lettering.measured import Matched, Reached
 from decalgen.lettering.printable import joined_script, least_of
-from decalgen.preflight.features import areas_of
+from decalgen.preflight.features import areas_of, broken, closed
 from decalgen.preflight.limits import Smallest, held, limits
-from decalgen.preflight.lost_letters import broken, closed
 from decalgen.shapes.base import Box, Element
 from decalgen.shapes.group import Group, inside_groups
 from decalgen.shapes.lettering import Lettering

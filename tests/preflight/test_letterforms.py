@@ -18,8 +18,8 @@ from decalgen.core.errors import Finding
 from decalgen.job.loader import load_job
 from decalgen.lettering.faces import faces
 from decalgen.lettering.text import text_block
+from decalgen.preflight.features import broken, closed
 from decalgen.preflight.letterforms import LARGEST, _large_enough
-from decalgen.preflight.lost_letters import broken, closed
 from decalgen.shapes.lettering import Lettering
 from tests.helpers import jobs
 from tests.helpers.checks import check_jobs

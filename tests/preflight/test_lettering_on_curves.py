@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from decalgen.core.errors import Finding
-from decalgen.preflight.lost_letters import broken
+from decalgen.preflight.features import broken
 from decalgen.shapes.lettering import Lettering
 from decalgen.shapes.lettering_groups import Along, Arc
 from tests.helpers.checks import check_jobs
