@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from typing import Literal
 
-Concern = Literal["paint", "lacquer", "waterslide", "laser", "emblem", "lettering"]
+Concern = Literal["paint", "lacquer", "waterslide", "laser", "emblem"]
 """What of a job calls for a caution: an old paint under new, film to be sealed, film laid wet, a hot fuser, a sign that
-is protected by law, words that may be somebody's name or mark."""
+is protected by law."""
 
 WorkStage = Literal["before", "laying", "afterwards"]
 """When a caution is wanted: before any decal is on, while one is laid, once all are on."""
@@ -45,7 +45,7 @@ CAUTIONS: tuple[tuple[str, str, Concern | None], ...] = (
         "Marks of others",
         "Ask before you publish or sell police insignia, trade marks or liveries of others, and mark reproductions as "
         "such.",
-        "lettering",
+        None,
     ),
 )
 """Head, text, and what it is for; None: every job."""

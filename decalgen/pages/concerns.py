@@ -8,7 +8,6 @@ from decalgen.artwork.build import Artwork
 from decalgen.core.cautions import Concern
 from decalgen.job.model import Film, Job, Printer
 from decalgen.preflight.emblems import emblems
-from decalgen.preflight.lettering import letterings
 from decalgen.sheet.arrange import Arrangement
 
 
@@ -41,8 +40,6 @@ def job_concerns(arts: Iterable[Artwork], jobs: Sequence[Job], printer: Printer)
         job = by_name[art.job]
         if job.paint(job.body).finish != "bare metal":
             found.add("paint")
-        if next(letterings(art.decal.artwork), None) is not None:
-            found.add("lettering")
         if "emblem" not in found and emblems(art, art.decal, job, printer):
             found.add("emblem")
     return found

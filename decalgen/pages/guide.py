@@ -13,6 +13,7 @@ from decalgen.core.values import dataclass
 from decalgen.lettering.paper import paper_width, wrap
 from decalgen.pages.cautions_band import CautionsBand
 from decalgen.pages.composer import Sheaf, band_height
+from decalgen.pages.decal_and_panel import obstacle_outlines
 from decalgen.pages.flow import Flow
 from decalgen.pages.guide_cells import TrueSizeCell, cells_of, put_cell
 from decalgen.pages.guide_drawing import SideLayout, draw_side, lay_out_side
@@ -188,12 +189,21 @@ def how_words(side: GuideSide, laid: SideLayout) -> str:
 def side_notes(side: GuideSide) -> list[str]:
     """What holds for a whole side."""
     found = []
+    if seen := obstacles_seen(side):
+        found.append(f"Grey: {seen}.")
     if side.open:
         found.append(
             f"Not measured yet: {', '.join(side.panel.unmeasured)}. Sizes are assumed and the outline is dashed; "
             "measure, and print the guide again."
         )
     return found
+
+
+def obstacles_seen(side: GuideSide) -> str:
+    """What is grey in the drawing; of several things from left to right."""
+    there = [one for one in side.panel.obstacles if obstacle_outlines(one, side.panel)]
+    there.sort(key=lambda one: one.outline.polygon.intersection(side.panel.outline.polygon).centroid.x)
+    return ("from the left: " if len(there) > 1 else "") + ", ".join(one.name for one in there)
 
 
 def item_rows(item: GuideItem, width: float) -> list[tuple[GuideRow, list[str], list[str]]]:

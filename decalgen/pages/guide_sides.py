@@ -26,8 +26,9 @@ from decalgen.job.over import application_turns
 from decalgen.pages.decal_and_panel import position_on_panel
 from decalgen.panels.base import Panel, PanelError
 from decalgen.panels.dome import DomeSurface
-from decalgen.panels.edge_distance import LEVEL, EdgeDistance, edge_distances
+from decalgen.panels.edge_distance import CHOSEN, LEVEL, EdgeDistance, edge_distances, obstacle_distance
 from decalgen.panels.strain import strain
+from decalgen.panels.uncertainty import expanded
 from decalgen.shapes.base import ANCHORS
 from decalgen.sheet.pieces import Piece
 
@@ -281,7 +282,7 @@ def _notes(
     for item in panel.obstacles:
         gap = cut.distance(item.outline.polygon)
         if not item.gap and item.name not in decal.taken_out and SLIVER < gap < BESIDE:
-            yield f"{gap:.2f} mm from the {item.name}"
+            yield _beside(cut, art, panel, job, item.name)
     with suppress(PanelError):
         # One that reaches too far round a dome is a finding of the check.
         bends = strain(cut, panel)
@@ -289,6 +290,17 @@ def _notes(
             yield bends.remedy
     if decal.note and art.section <= 1:
         yield " ".join(decal.note.split())
+
+
+def _beside(cut: Polygon, art: Artwork, panel: Panel, job: Job, obstacle: str) -> str:
+    """How far a piece lies from an obstacle, and what stands behind that."""
+    if panel.unmeasured:
+        return f"close to the {obstacle}"
+    grown = art.margin if art.decal.cut.kind == "panel" else None
+    anchor = ANCHORS[on_panel(job, art.decal, art.hand)[1].anchor]
+    gap = obstacle_distance(cut, panel, obstacle, anchor, grown)
+    sure = expanded(gap)
+    return f"{gap.value:.2f} {'mm' if sure < CHOSEN else f'± {sure:.2f} mm'} from the {obstacle}"
 
 
 def _called(name: str, art: Artwork, numbers: Mapping[tuple[object, ...], str]) -> str:

@@ -20,6 +20,7 @@ from decalgen.core.geometry import Point, Side
 from decalgen.core.lengths import Quantity
 from decalgen.core.values import dataclass
 from decalgen.panels.base import Panel
+from decalgen.panels.clearance import to_obstacle
 from decalgen.panels.fit import carried, reading_names, slopes
 from decalgen.panels.uncertainty import expanded
 from decalgen.panels.variation import shifted_panel
@@ -87,10 +88,7 @@ def edge_distances(
 
         def at(z: float, name: str = name) -> dict[str, float]:
             moved = shifted_panel(panel, name, z)
-            if grown is None:
-                film = carried(cut, panel, moved, anchor)
-            else:
-                film = moved.outline.polygon.buffer(grown) if grown > 0 else moved.outline.polygon
+            film = _film(cut, panel, moved, anchor, grown)
             new = {}
             for side in chosen:
                 ends = _ends(side, film, moved, found[side][3])
@@ -102,6 +100,35 @@ def edge_distances(
             if abs(part) > 1e-12:
                 parts[key].append((name, part))
     return {side: replace(plain[side], amount=Quantity(base[side], 1, tuple(parts[side]))) for side in chosen}
+
+
+def obstacle_distance(
+    cut: Polygon, panel: Panel, obstacle: str, anchor: tuple[float, float] = (0.5, 0.5), grown: float | None = None
+) -> Quantity:
+    """How far a cut line lies from the outline of an obstacle of that name, in any direction; negative where it lies
+    on it. ``anchor`` and ``grown`` as above."""
+
+    def between(film: Polygon, where: Panel) -> dict[str, float]:
+        there = [item for item in where.obstacles if item.name == obstacle]
+        return {item.name: to_obstacle(film, item) + item.clearance for item in there}
+
+    base = between(cut, panel)
+    parts: list[tuple[str, float]] = []
+    for name in reading_names(panel):
+
+        def at(z: float, name: str = name) -> dict[str, float]:
+            moved = shifted_panel(panel, name, z)
+            return between(_film(cut, panel, moved, anchor, grown), moved)
+
+        parts += [(name, part) for part in slopes(base, at).values() if abs(part) > 1e-12]
+    return Quantity(base[obstacle], 1, tuple(parts))
+
+
+def _film(cut: Polygon, panel: Panel, moved: Panel, anchor: tuple[float, float], grown: float | None) -> Polygon:
+    """Where the film comes to lie when the panel turns out to be ``moved``."""
+    if grown is None:
+        return carried(cut, panel, moved, anchor)
+    return moved.outline.polygon.buffer(grown) if grown > 0 else moved.outline.polygon
 
 
 def _way(

@@ -443,7 +443,7 @@ def test_film_of_the_drawer_that_is_used_up_is_still_laid(path: Path) -> None:
 
 
 def test_each_caution_that_fits_is_wanted_at_some_stage_and_comes_once() -> None:
-    every = cautions_for({"paint", "lacquer", "waterslide", "laser", "emblem", "lettering"}, bench=True)
+    every = cautions_for({"paint", "lacquer", "waterslide", "laser", "emblem"}, bench=True)
     stages = [stage_cautions(every, stage) for stage in ("before", "laying", "afterwards")]  # type: ignore[arg-type]
     told = [head for some in stages for head, _ in some]
     assert sorted(told) == sorted([*(head for head, _ in every), AGAIN_LATER])

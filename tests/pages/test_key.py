@@ -508,7 +508,7 @@ def test_a_protected_sign_calls_for_its_caution() -> None:
 
 
 def test_every_caution_belongs_to_a_concern_or_to_every_job() -> None:
-    assert {concern for _, _, concern in CAUTIONS} == {None, "paint", "lacquer", "laser", "emblem", "lettering"}
+    assert {concern for _, _, concern in CAUTIONS} == {None, "paint", "lacquer", "laser", "emblem"}
     one = door(decal("band", "door", 30.0, 8.0))
     assert job_letter(one, arranged(one)) == ""
     two = [replace(one, name=name) for name in ("gannet", "tern")]

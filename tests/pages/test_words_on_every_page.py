@@ -146,7 +146,7 @@ def _guide(name: str, size: str) -> Document:
     found = []
     for job in job_set(name):
         sides = guide_sides(job, pieces([job], PRINTER))
-        cautions = cautions_for({"paint", "lacquer", "waterslide", "laser", "emblem", "lettering"}, bench=True)
+        cautions = cautions_for({"paint", "lacquer", "waterslide", "laser", "emblem"}, bench=True)
         found += guide_pages(GuideMade(job.title, sides, cautions, title_of(name)), *SIZES[size]).pages
     return Document(tuple(found), title="guide")
 
