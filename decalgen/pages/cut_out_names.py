@@ -53,7 +53,7 @@ def name_inside(
     area = panel.bounds
     things = [*polygons(box(*area).difference(panel)), *taken]
     for text in words:
-        long, high = _length(text, hand) + 2 * ROOM, _cap() + 0.9 + 2 * ROOM
+        long, high = name_size(text, hand)
         for turn in (90.0, 0.0) if upright else (0.0, 90.0):
             size = (long, high) if turn == 0.0 else (high, long)
             if size[0] > area[2] - area[0] or size[1] > area[3] - area[1]:
@@ -64,6 +64,11 @@ def name_inside(
                 way = nose_way(hand, upright) if hand else 0.0
                 return InsideName(text, float(places.xs[column]), float(places.ys[row]), turn, hand, way)
     return None
+
+
+def name_size(words: str, hand: Hand | None) -> tuple[float, float]:
+    """The length and height of the room that a name takes, mm."""
+    return _length(words, hand) + 2 * ROOM, _cap() + 0.9 + 2 * ROOM
 
 
 def put_name(sheaf: Sheaf, name: InsideName, dx: float, dy: float) -> None:

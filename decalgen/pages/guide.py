@@ -18,7 +18,7 @@ from decalgen.pages.flow import Flow
 from decalgen.pages.guide_cells import TrueSizeCell, cells_of, put_cell
 from decalgen.pages.guide_drawing import SideLayout, draw_side, lay_out_side
 from decalgen.pages.guide_sides import LOOK, GuideItem, GuideRow, GuideSide
-from decalgen.pages.guide_templates import Template, templates_of
+from decalgen.pages.guide_templates import Template, listed, templates_of
 from decalgen.pages.sides_picture import HIGH as SIDES_HIGH
 from decalgen.pages.sides_picture import WIDE as SIDES_WIDE
 from decalgen.pages.sides_picture import draw_sides
@@ -37,6 +37,7 @@ CARDS = (
     "off before you set the decal."
 )
 FOLD = "Long dashes: fold the tab over the edge."
+TAIL = "A tail that sticks out beyond the panel only bears the card's name."
 SIDE_BY_SIDE = 170.0
 """Width between the margins, mm, from which the list stands beside the drawing."""
 LIST = 74.0
@@ -74,7 +75,7 @@ def guide_pages(made: GuideMade, width: float = 210.0, height: float = 297.0, da
     blocks = [_SideBlock(flow, side) for side in made.sides]
     templates = [one for block in blocks for one in block.templates if one]
     if templates:
-        flow.paragraph(f"{CARDS} {FOLD}" if any(one.tab for one in templates) else CARDS)
+        flow.paragraph(card_words(templates))
     _legend(flow, made)
     # Where the first side begins the next page anyway, the cautions fill this one.
     cautions = CautionsBand(made.cautions)
@@ -86,6 +87,12 @@ def guide_pages(made: GuideMade, width: float = 210.0, height: float = 297.0, da
     if not early:
         cautions.write(flow)
     return Document(tuple(flow.pages()), title=f"{made.title}: placement guide", date=date)
+
+
+def card_words(templates: Sequence[Template]) -> str:
+    """What one does with the cards, and with tabs and tails where there are any."""
+    fold = f" {FOLD}" if any(one.tab for one in templates) else ""
+    return CARDS + fold + (f" {TAIL}" if any(one.tail for one in templates) else "")
 
 
 def _legend(flow: Flow, made: GuideMade) -> None:
@@ -123,7 +130,7 @@ class _SideBlock:
         self.how = how_words(side, self.laid)
         self.templates = templates_of(side)
         self.heights = [item_height(item, LIST) for item in side.items]
-        self.said = [row for text in side_notes(side) for row in wrap(text, style.TYPE_REST, LIST)]
+        self.said = [row for text in side_notes(side, self.templates) for row in wrap(text, style.TYPE_REST, LIST)]
         self.cells = _Cells(side, self.templates, self.laid, self.column, flow.whole - 40.0)
         self.beside = not self.cells.too_wide
         """Whether what is at true size goes beside the list."""
@@ -186,9 +193,16 @@ def how_words(side: GuideSide, laid: SideLayout) -> str:
     return f"{LOOK[side.view]} · {skin}{laid.words}"
 
 
-def side_notes(side: GuideSide) -> list[str]:
-    """What holds for a whole side."""
+def side_notes(side: GuideSide, templates: Sequence[Template | None]) -> list[str]:
+    """What holds for a whole side and the cards of its pieces."""
     found = []
+    numbers = [item.number for item in side.items]
+    found += [f"Card {n} {one.dry}." for n, one in zip(numbers, templates, strict=True) if one and one.dry]
+    bare = [n for item, n, one in zip(side.items, numbers, templates, strict=True) if not (one or item.artwork.backing)]
+    if bare and side.dome:
+        found.append("No cards: this panel is curved both ways.")
+    elif bare and not side.open:
+        found.append(f"No card for {listed(bare)}: no strip beside is broad enough to hold and to bear a name.")
     if seen := obstacles_seen(side):
         found.append(f"Grey: {seen}.")
     if side.open:

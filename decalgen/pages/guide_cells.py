@@ -13,10 +13,10 @@ from decalgen.core.geometry import Matrix, Outline, apply, multiply, polygons, r
 from decalgen.core.values import dataclass
 from decalgen.lettering.paper import paper_width, wrap
 from decalgen.pages.composer import Sheaf, hatch
-from decalgen.pages.cut_out_names import name_inside, put_name
+from decalgen.pages.cut_out_names import put_name
 from decalgen.pages.guide_drawing import drawn_side
 from decalgen.pages.guide_sides import GuideItem, GuideSide
-from decalgen.pages.guide_templates import Template
+from decalgen.pages.guide_templates import Template, name_of_card
 
 CAPTION = 4.2
 """From line to line of a caption, mm."""
@@ -55,11 +55,11 @@ def cells_of(
         if template is None:
             continue
         x0, y0, x1, y1 = side.panel.outline.polygon.union(item.cut).bounds
-        if template.tab is not None:
-            a, b, c, d = template.tab.bounds
-            x0, y0, x1, y1 = min(x0, a), min(y0, b), max(x1, c), max(y1, d)
+        a, b, c, d = template.whole.bounds
+        x0, y0, x1, y1 = min(x0, a), min(y0, b), max(x1, c), max(y1, d)
         hand = f", {side.hand}" if side.hand else ""
-        found.append(_cell((x0, y0, x1, y1), f"card {item.number}{hand}", room, template, item))
+        dry = f", {template.dry}" if template.dry else ""
+        found.append(_cell((x0, y0, x1, y1), f"card {item.number}{hand}{dry}", room, template, item))
     return [cell for cell in found if cell is not None]
 
 
@@ -88,9 +88,14 @@ def _cell(
     return TrueSizeCell(lines, width, height, place, upright, template, item)
 
 
+def deep_of(cell: TrueSizeCell) -> float:
+    """How high the caption of a cell is, mm."""
+    return 1.4 + CAPTION * len(cell.caption)
+
+
 def put_cell(sheaf: Sheaf, side: GuideSide, cell: TrueSizeCell, x: float, top: float) -> None:
     """The cell, its upper left corner at x, ``top``."""
-    deep = 1.4 + CAPTION * len(cell.caption)
+    deep = deep_of(cell)
     foot = top - cell.height + deep
     place = multiply(translation(x, foot), cell.place)
     if cell.template is None or cell.item is None:
@@ -109,7 +114,7 @@ def _card(sheaf: Sheaf, side: GuideSide, item: GuideItem, template: Template, pl
     for line in hatch(film):
         sheaf.line(line, style.LINE_HATCH, style.HATCH)
     sheaf.items.append(Contour(Outline.from_polygon(film), style.LINE_TRIM, style.TEXT))
-    whole = template.card if template.tab is None else polygons(template.card.union(template.tab))[0]
+    whole = template.whole
     for ring in (whole.exterior, *whole.interiors):
         sheaf.items.append(Contour(Outline.from_polygon(Polygon(ring)).moved(place), style.LINE_CUT, style.TEXT))
     for tick in template.ticks:
@@ -119,10 +124,6 @@ def _card(sheaf: Sheaf, side: GuideSide, item: GuideItem, template: Template, pl
     if template.fold is not None:
         points = tuple(apply(place, (float(a), float(b))) for a, b in template.fold.coords)
         sheaf.items.append(Line(points, style.LINE_DIMENSION, style.TEXT, dash=DASH_FOLD))
-    card = polygons(transform(template.card, place))[0]
-    ticks = [polygons(transform(tick.buffer(0.3), place))[0] for tick in template.ticks]
-    hand = f", {side.hand}" if side.hand else ""
-    words = [f"{item.number} {side.panel.name}{hand}", f"{item.number}{hand}", item.number]
-    inside = name_inside(card, ticks, words, side.nose, upright)
+    inside = name_of_card(template, side, place, upright)
     if inside is not None:
         put_name(sheaf, inside, 0.0, 0.0)

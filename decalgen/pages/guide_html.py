@@ -11,7 +11,7 @@ from decalgen.core.cautions import LAW
 from decalgen.core.document import Document
 from decalgen.export import render
 from decalgen.pages.composer import Sheaf
-from decalgen.pages.guide import CARDS, FOLD, HINT, SCALE_CHECK, GuideMade, how_words, put_scale_check, side_name
+from decalgen.pages.guide import HINT, SCALE_CHECK, GuideMade, card_words, how_words, put_scale_check, side_name
 from decalgen.pages.guide import side_notes as notes_of
 from decalgen.pages.guide_cells import TrueSizeCell, cells_of, put_cell
 from decalgen.pages.guide_drawing import draw_side, lay_out_side
@@ -53,7 +53,7 @@ def guide_html(guides: Sequence[GuideMade], title: str) -> bytes:
 def _guide(made: GuideMade) -> str:
     templates = [templates_of(side) for side in made.sides]
     drawn = [one for some in templates for one in some if one]
-    cards = f"<p>{escape(CARDS + (f' {FOLD}' if any(one.tab for one in drawn) else ''))}</p>" if drawn else ""
+    cards = f"<p>{escape(card_words(drawn))}</p>" if drawn else ""
     together = (
         f"<p>Numbers as on film printed together: {escape(made.numbered_with)}.</p>" if made.numbered_with else ""
     )
@@ -84,7 +84,7 @@ def _side(side: GuideSide, templates: Sequence[Template | None]) -> str:
         f'<div class="wide">{_picture(f"{name}, with its decals", laid.width, laid.height, drawn)}</div>',
     ]
     found += [_piece(item) for item in side.items]
-    found += [f"<p>{escape(note)}</p>" for note in notes_of(side)]
+    found += [f"<p>{escape(note)}</p>" for note in notes_of(side, templates)]
     for cell in cells_of(side, templates, LONGEST, laid.scale != 1.0):
 
         def put(sheaf: Sheaf, cell: TrueSizeCell = cell) -> None:

@@ -25,7 +25,7 @@ from decalgen.export import render
 from decalgen.job.model import Job
 from decalgen.pages.guide import GuideMade, guide_pages, side_notes
 from decalgen.pages.guide_sides import GuideItem, GuideSide, guide_sides
-from decalgen.pages.guide_templates import template_of
+from decalgen.pages.guide_templates import template_of, templates_of
 from decalgen.shapes.base import Box
 from decalgen.sheet.pieces import pieces
 from tests.helpers import jobs
@@ -200,7 +200,7 @@ def test_a_distance_from_an_obstacle_says_how_sure_it_is(tmp_path: Path) -> None
 
 def test_what_is_grey_is_named_from_left_to_right() -> None:
     (made,) = guides(demo("h9"))
-    seen = {side.name: side_notes(side) for side in made.sides}
+    seen = {side.name: side_notes(side, templates_of(side)) for side in made.sides}
     assert seen["side, left"] == ["Grey: from the left: front door, rear door."]
     assert seen["side, right"] == ["Grey: from the left: rear door, front door."]
     assert seen["roof board"] == []
