@@ -120,17 +120,21 @@ def put_scale_check(sheaf: Sheaf, x: float, y: float) -> None:
 
 # ------------------------------------------------------------------------------------------------------------- a side
 class _SideBlock:
-    """One side laid out: on wide paper its drawing, with what is at true size under it, beside the list; else the
-    drawing over the list and what is at true size."""
+    """One side laid out: on wide paper its drawing, with what is at true size under it, beside the list; else, and
+    where it would not be enlarged there, the drawing over the list and what is at true size."""
 
     def __init__(self, flow: Flow, side: GuideSide) -> None:
         self.side, self.aside = side, flow.inner >= SIDE_BY_SIDE
         self.column = flow.inner - LIST - 4.0
         self.laid = lay_out_side(side, self.column if self.aside else flow.inner, PAIR_HIGH[self.aside])
+        if self.aside and self.laid.scale <= 1.0:
+            over = lay_out_side(side, flow.inner, PAIR_HIGH[False])
+            if over.scale > self.laid.scale:
+                self.aside, self.laid = False, over
         self.how = how_words(side, self.laid)
         self.templates = templates_of(side)
         self.heights = [item_height(item, LIST) for item in side.items]
-        self.said = [row for text in side_notes(side, self.templates) for row in wrap(text, style.TYPE_REST, LIST)]
+        self.said = [row for text in paper_notes(side, self.templates) for row in wrap(text, style.TYPE_REST, LIST)]
         self.cells = _Cells(side, self.templates, self.laid, self.column, flow.whole - 40.0)
         self.beside = not self.cells.too_wide
         """Whether what is at true size goes beside the list."""
@@ -193,8 +197,8 @@ def how_words(side: GuideSide, laid: SideLayout) -> str:
     return f"{LOOK[side.view]} · {skin}{laid.words}"
 
 
-def side_notes(side: GuideSide, templates: Sequence[Template | None]) -> list[str]:
-    """What holds for a whole side and the cards of its pieces."""
+def paper_notes(side: GuideSide, templates: Sequence[Template | None]) -> list[str]:
+    """What paper says of a whole side: of the cards of its pieces, of what is grey, and `side_notes`."""
     found = []
     numbers = [item.number for item in side.items]
     found += [f"Card {n} {one.dry}." for n, one in zip(numbers, templates, strict=True) if one and one.dry]
@@ -202,9 +206,15 @@ def side_notes(side: GuideSide, templates: Sequence[Template | None]) -> list[st
     if bare and side.dome:
         found.append("No cards: this panel is curved both ways.")
     elif bare and not side.open:
-        found.append(f"No card for {listed(bare)}: no strip beside is broad enough to hold and to bear a name.")
+        found.append(f"No card for {listed(bare)}: the strip beside is too narrow.")
     if seen := obstacles_seen(side):
         found.append(f"Grey: {seen}.")
+    return [*found, *side_notes(side)]
+
+
+def side_notes(side: GuideSide) -> list[str]:
+    """What holds for a whole side."""
+    found = []
     if side.open:
         found.append(
             f"Not measured yet: {', '.join(side.panel.unmeasured)}. Sizes are assumed and the outline is dashed; "

@@ -11,8 +11,16 @@ from decalgen.core.cautions import LAW
 from decalgen.core.document import Document
 from decalgen.export import render
 from decalgen.pages.composer import Sheaf
-from decalgen.pages.guide import HINT, SCALE_CHECK, GuideMade, card_words, how_words, put_scale_check, side_name
-from decalgen.pages.guide import side_notes as notes_of
+from decalgen.pages.guide import (
+    HINT,
+    SCALE_CHECK,
+    GuideMade,
+    card_words,
+    how_words,
+    paper_notes,
+    put_scale_check,
+    side_name,
+)
 from decalgen.pages.guide_cells import TrueSizeCell, cells_of, put_cell
 from decalgen.pages.guide_drawing import draw_side, lay_out_side
 from decalgen.pages.guide_sides import GuideItem, GuideSide
@@ -84,7 +92,7 @@ def _side(side: GuideSide, templates: Sequence[Template | None]) -> str:
         f'<div class="wide">{_picture(f"{name}, with its decals", laid.width, laid.height, drawn)}</div>',
     ]
     found += [_piece(item) for item in side.items]
-    found += [f"<p>{escape(note)}</p>" for note in notes_of(side, templates)]
+    found += [f"<p>{escape(note)}</p>" for note in paper_notes(side, templates)]
     for cell in cells_of(side, templates, LONGEST, laid.scale != 1.0):
 
         def put(sheaf: Sheaf, cell: TrueSizeCell = cell) -> None:

@@ -7,6 +7,7 @@ with where the job puts it.
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from functools import lru_cache
 from html.parser import HTMLParser
@@ -23,7 +24,7 @@ from decalgen.core.cautions import LAW, cautions_for
 from decalgen.core.errors import DecalgenError, InputError, JobError, OutputError
 from decalgen.export import render
 from decalgen.job.model import Job
-from decalgen.pages.guide import GuideMade, guide_pages, side_notes
+from decalgen.pages.guide import GuideMade, guide_pages, paper_notes
 from decalgen.pages.guide_sides import GuideItem, GuideSide, guide_sides
 from decalgen.pages.guide_templates import template_of, templates_of
 from decalgen.shapes.base import Box
@@ -143,6 +144,18 @@ def check_generated(seed: int) -> int:
     return sum(len(side.items) for side in made.sides)
 
 
+@pytest.mark.parametrize("size", SIZES)
+def test_every_side_of_the_demo_that_has_room_is_drawn_enlarged(size: str) -> None:
+    """1.5 : 1 is the least; round a drawing 9 mm at each side are for its letters."""
+    wide = SIZES[size][0] - 2 * (12.0 if SIZES[size][0] >= 200 else 10.0)
+    for name in DEMO:
+        (made,) = guides(demo(name))
+        text = " ".join(words.text for words in words_of(guide_pages(made, *SIZES[size])))
+        large = [float(times or 1) > 1 for times in re.findall(r"· drawn (?:at true size|([\d.]+) : [\d.]+)", text)]
+        room = [1.5 * (side.bounds[2] - side.bounds[0]) + 18.0 <= wide for side in made.sides]
+        assert large == room, name
+
+
 @pytest.mark.parametrize("size", ["A4", "A5"])
 def test_what_is_said_to_be_at_true_size_is_so_within_a_micrometre(size: str) -> None:
     (made,) = guides(demo("gannet"))
@@ -200,10 +213,10 @@ def test_a_distance_from_an_obstacle_says_how_sure_it_is(tmp_path: Path) -> None
 
 def test_what_is_grey_is_named_from_left_to_right() -> None:
     (made,) = guides(demo("h9"))
-    seen = {side.name: side_notes(side, templates_of(side)) for side in made.sides}
-    assert seen["side, left"] == ["Grey: from the left: front door, rear door."]
-    assert seen["side, right"] == ["Grey: from the left: rear door, front door."]
-    assert seen["roof board"] == []
+    seen = {side.name: paper_notes(side, templates_of(side)) for side in made.sides}
+    assert seen["side, left"][1:] == ["Grey: from the left: front door, rear door."]
+    assert seen["side, right"][1:] == ["Grey: from the left: rear door, front door."]
+    assert seen["roof board"] == ["No card for 7: the strip beside is too narrow."]
 
 
 def test_the_note_of_a_decal_and_the_cautions_stand_in_it() -> None:

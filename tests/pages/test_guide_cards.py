@@ -13,7 +13,7 @@ from decalgen.commands.guide import guides
 from decalgen.core.document import Document
 from decalgen.core.geometry import multiply, polygons, transform, translation
 from decalgen.pages.composer import Sheaf
-from decalgen.pages.guide import side_notes
+from decalgen.pages.guide import paper_notes
 from decalgen.pages.guide_cells import cells_of, deep_of, put_cell
 from decalgen.pages.guide_sides import GuideItem, GuideSide
 from decalgen.pages.guide_templates import LEAST_STRIP, Template, listed, template_of, templates_of
@@ -99,7 +99,7 @@ def test_cards_keep_off_what_is_laid_before_or_say_when_they_may_lie_on_it(name:
             lying[item.number] = on
             assert "dry" in card.words and "dry" in card.dry
             assert f"Card {item.number} lies on {listed(on)}: only when" in " ".join(
-                side_notes(side, templates_of(side))
+                paper_notes(side, templates_of(side))
             )
     # A plate over chevrons that fill their panel, and one that has no 3 mm beside it below three others.
     assert lying == {"dravenhoe": {"11": ["3"]}, "h9": {"11": ["8", "9", "10"]}}.get(name, {})
@@ -112,8 +112,8 @@ def test_no_card_is_narrower_than_a_strip_that_holds_and_a_missing_one_is_told(n
     for side, item, card, _ in cards_of(name):
         if card is None:
             bare.append(item.number)
-            said = " ".join(side_notes(side, templates_of(side)))
-            assert "curved both ways" in said or re.search(rf"No card for [^:]*\b{item.number}\b[^:]*: no strip", said)
+            said = " ".join(paper_notes(side, templates_of(side)))
+            assert "curved both ways" in said or re.search(rf"No card for [^:]*\b{item.number}\b[^:]*: the strip", said)
             continue
         filled = shapely.union_all([card.card, *(one.outline.polygon.buffer(0.5) for one in side.panel.obstacles)])
         filled = filled.intersection(card.card.envelope)

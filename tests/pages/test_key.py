@@ -487,7 +487,8 @@ def test_only_the_cautions_that_fit_are_printed() -> None:
     plain = door(decal("band", "door", 30.0, 8.0))
     text = said(plain)
     assert "Oldpaint" in text and "Lacquers" in text and "Blades" in text and "Notforchildren" in text
-    assert "fuser" not in text and "Protectedsigns" not in text and "Marksofothers" not in text
+    assert "fuser" not in text and "Protectedsigns" not in text
+    assert "Marksofothers" in text and "markreproductionsassuch" in text, "a livery needs no letters to be somebody's"
     assert LAW.replace(" ", "") in text or LAW[:40].replace(" ", "") in text
     laser = said(plain, process="laser")
     assert "Filmandfuser" in laser and "Lacquers" not in laser
