@@ -144,9 +144,10 @@ class _SideBlock:
         self.over = 0.0 if self.aside else self.laid.height + 2.0
         self.deep = (self.laid.height if self.aside else 0.0) + (self.cells.height if self.beside else 0.0)
         least = self.over + max(self.laid.height if self.aside else 0.0, self.heights[0])
-        whole = self.over + max(self.deep, sum(self.heights) + LINE * len(self.said))
-        self.needed = band + (whole if whole + band <= flow.whole else least)
-        """The room it asks for to begin, mm: all of it, unless no page holds that."""
+        words = max(self.laid.height if self.aside else 0.0, sum(self.heights) + LINE * len(self.said))
+        tried = (self.over + max(self.deep, words), self.over + words, least)
+        self.needed = band + next((high for high in tried if high + band <= flow.whole), least)
+        """The room it asks for to begin, mm: all of it; all but what is at true size, where no page holds that."""
 
     def write(self, flow: Flow) -> None:
         """At the cursor, or on the next page."""
