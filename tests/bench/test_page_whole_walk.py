@@ -117,7 +117,7 @@ def look_and_check(page: sync_api.Page) -> None:
     in_order(page)
     go(page, "Check")
     page.get_by_role("heading", name="In order").wait_for()
-    assert page.locator(".findings .what").count() == 5
+    assert page.locator(".findings .what").count() == 6
 
 
 def nest_and_pin(page: sync_api.Page, job: Path) -> None:

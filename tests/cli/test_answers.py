@@ -58,6 +58,7 @@ STEPS: dict[str, tuple[str, ...]] = {
     "proof passed": ("tug-proof.pdf", "--x", "99.9", "--y", "100.1"),
     "sheet": ("tug.yaml", *FILM),
     "guide": ("tug.yaml",),
+    "scan": ("--card", "corner-card.pdf"),
     "layouts": (),
     "shapes": (),
     "keys": ("arc",),
@@ -240,7 +241,7 @@ def test_the_check_of_the_four_demo_jobs_has_25_lines_at_most(run: Run, reposito
         assert all("; fix: " in lines[n] for n in warnings)
         (both,) = (line for line in lines if "on-obstacle" in line)
         assert "side blocks, both hands, on side: too big, tightest: wheel arch -3.00 ± 0.06 mm; overlaps" in both
-        assert "strain-softener" not in said.out and "1 note (details: -v)" in lines[-1]
+        assert "strain-softener" not in said.out and "2 notes (details: -v)" in lines[-1]
         # The tightest place of one hand is the mirrored one of the other.
         strips = "dravenhoe: warning strips, both hands, on cab front: fits, tightest: left edge 0.50 ± 0.00 mm"
         assert f"{strips} (right hand: right edge)" in lines

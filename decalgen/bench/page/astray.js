@@ -2,8 +2,11 @@
 
 import { say } from "./passing.js";
 
-for (const kind of ["dragover", "drop"]) addEventListener(kind, (event) => {
-  if (event.defaultPrevented || !event.dataTransfer?.types.includes("Files")) return;
-  event.preventDefault();
-  if (kind === "drop") say("A drawing, picture or font goes onto the drawing of a panel: drop it there, on Draw.");
-});
+/** Says where files are to be dropped, and keeps the page. */
+export function catchStrays() {
+  for (const kind of ["dragover", "drop"]) addEventListener(kind, (event) => {
+    if (event.defaultPrevented || !event.dataTransfer?.types.includes("Files")) return;
+    event.preventDefault();
+    if (kind === "drop") say("A drawing, picture or font goes onto the drawing of a panel: drop it there, on Draw.");
+  });
+}

@@ -1,6 +1,5 @@
 // The page: lets the browser in, shows the card and one screen, sends changes, listens for what happens.
 
-import "./astray.js";
 import { fill, make } from "./dom.js";
 import { drawCard, stepInSight } from "./card.js";
 import { script, styles } from "./loading.js";

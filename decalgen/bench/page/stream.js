@@ -2,12 +2,16 @@
 // for all of them, and passes on what it hears; when it is closed, the next one does. A tab that is hidden may be put to
 // sleep at any time: one that is seen takes the stream over from it. Without streams: ask.
 
+import { catchStrays } from "./astray.js";
+
 const AGAIN_MS = 2000;
 const ASK_MS = 1000;
 const TICK_MS = 2500; // so often a tab that is seen asks the one that holds the stream whether it is awake
 const LATE_MS = 4000; // so long without an answer, it asks the server for itself
 const ASLEEP_MS = 9000; // so long, and it takes the stream: time for a machine that is busy
 const HELD = "stream"; // the name of the lock
+
+catchStrays(); // here, as this too is read once the first screen is there
 
 /**
  * Listens. `hear`: is told what happens; `ask`: asks the server whether anything did, and gives that, null where none is.
