@@ -380,5 +380,5 @@ def test_the_script_tells_the_story_in_25_lines_and_names_its_files_last(
     for path in tmp_path.iterdir():
         assert sum(str(path) in line for line in lines[named:-1]) == 1, path
     assert not any(str(tmp_path) in line for line in lines[:named])
-    assert lines[-1].startswith("made the decals of 4 models: 0 errors, 6 warnings, 1 note; next: open ")
+    assert lines[-1].startswith("made the decals of 4 models: 0 errors, 6 warnings, 2 notes; next: open ")
     assert "add --guide to see where each decal goes" in lines[-1]
