@@ -23,10 +23,11 @@ from decalgen.printer.history import Setting
 from decalgen.shapes.group import inside_groups
 from decalgen.shapes.lettering import Lettering
 from decalgen.sheet.arrange import Arrangement, Sheet
+from decalgen.sheet.digest import NOT_NESTED
 
-NOT_PRINTED_OF_FILM = ("price", "colour", "opacity", "marks", "sheets", "cut_off")
-"""What a film costs, its own colour and opacity, what was printed on it before, whether a used part is still there and
-how many there are change nothing printed; what follows from those stands in the inks."""
+NOT_PRINTED_OF_FILM = (*NOT_NESTED, "sheets")
+"""What moves nothing, and how many sheets of a film there are, change nothing printed; what follows from its colour and
+opacity is in the inks."""
 NOT_SIZE = ("swatches", "profile", "white", "misregister", "history", "shop", "notes")
 """What of a printer decides no size: its colours, and what is noted of its past, but for the tray and the way of
 feeding. What follows from them in colour and words stands in the decals and the marks."""

@@ -11,8 +11,8 @@ from decalgen.sheet.pieces import Piece
 from decalgen.sheet.plan import Plan
 
 NOT_NESTED = ("price", "colour", "opacity", "marks", "cut_off")
-"""Of a film: what it costs, its own colour, the marks of earlier prints and whether a used part is still there move
-nothing."""
+"""Of a film: what it costs, its own colour and opacity, the marks of earlier prints and whether a used part is still
+there move nothing."""
 
 
 def arrangement_digest(everything: Sequence[Piece], plan: Plan) -> str:
