@@ -83,10 +83,9 @@ def _sheet(number: int, group: dict[str, Any], name: str) -> OwnedSheet:
     if not all(isinstance(text, str) for text in texts.values()) or not isinstance(group["adhesive"], bool):
         raise ValueError("a text is none")
     opacity = group.get("opacity")
-    size = float(group["width"]), float(group["height"])
     entry = DrawerEntry(
-        width=size[0],
-        height=size[1],
+        width=float(group["width"]),
+        height=float(group["height"]),
         adhesive=group["adhesive"],
         opacity=None if opacity is None else float(opacity),
         **texts,

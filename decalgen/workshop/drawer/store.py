@@ -13,6 +13,7 @@ import sys
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import closing, contextmanager
 from dataclasses import astuple, replace
+from itertools import chain
 from pathlib import Path
 
 from decalgen.core.command_line import quoted
@@ -66,6 +67,8 @@ SINCE_2 = (
 )
 SINCE_3 = ("ALTER TABLE sheet ADD COLUMN colour TEXT NOT NULL DEFAULT ''",)
 SINCE_4 = ("ALTER TABLE sheet ADD COLUMN opacity REAL",)
+STEPS = ((1, TABLES), (2, SINCE_2), (3, SINCE_3), (4, SINCE_4))
+"""What makes a database one of a form, from that of the form before."""
 
 
 def data_folder(environment: Mapping[str, str] | None = None, platform: str = sys.platform) -> Path:
@@ -277,8 +280,7 @@ def _bring_up(base: sqlite3.Connection) -> None:
     """Makes a database of an earlier form, or an empty one, one of this form."""
     version = version_of(base)
     if version < VERSION:
-        older = (*(() if version else TABLES), *(() if version >= 2 else SINCE_2))
-        for statement in (*older, *(() if version >= 3 else SINCE_3), *SINCE_4):
+        for statement in chain.from_iterable(made for form, made in STEPS if version < form):
             base.execute(statement)
         base.execute(f"PRAGMA application_id = {APPLICATION}")
         base.execute(f"PRAGMA user_version = {VERSION}")
