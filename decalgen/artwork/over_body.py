@@ -196,9 +196,7 @@ def lies_on(artwork: Artwork, job: Job) -> FilmLook:
 
 def on_clear(artwork: Artwork, job: Job, printer: Printer) -> Coloured:
     """A decal on clear film with nothing under it."""
-    known, on, clear_film = printer_colour(printer), body(job), film_look("clear", job)
-    rows = tuple((ink.name, _planned(ink, on, clear_film, known, 0)) for ink in used_inks(artwork))
-    return Coloured(clear_film, rows, ground(clear_film, on.colour))
+    return _as_is(used_inks(artwork), body(job), film_look("clear", job), printer_colour(printer))
 
 
 def advised(artwork: Artwork, job: Job, printer: Printer) -> Coloured:
@@ -212,7 +210,7 @@ def advised(artwork: Artwork, job: Job, printer: Printer) -> Coloured:
     inks = used_inks(artwork)
     if artwork.backed:
         # Beside a backing there is clear film.
-        return replace(_all_white(inks, on, films[1], printer_colour(printer)), ground=on.colour)
+        return replace(_as_is(inks, on, films[1], printer_colour(printer)), ground=on.colour)
     if not artwork.bare.is_empty:
         # What is left open on white film would have to be printed on clear film.
         inks = (*inks, *(ink_of(spec) for spec in job.inks if spec.kind == "white"))
@@ -226,9 +224,9 @@ def _advised(
     clear_film, white_film = films
     said = [advice(ink, on, known, fills_panel, films) for ink in inks]
     most = max((option.passes for one in said for option in one.options), default=0)
-    on_clear = [_on_clear(said, passes, clear_film, on) for passes in range(most + 1)]
-    white = _all_white(inks, on, white_film, known)
-    order = [on_clear[0], white, *on_clear[1:]] if fills_panel else [*on_clear, white]
+    clear = [_clear_in_passes(said, passes, clear_film, on) for passes in range(most + 1)]
+    white = _as_is(inks, on, white_film, known)
+    order = [clear[0], white, *clear[1:]] if fills_panel else [*clear, white]
     # Of two that do equally well or badly, the first: it is the cheaper.
     return next((one for one in order if _far(one) <= GOOD), None) or min(order, key=_far)
 
@@ -238,7 +236,7 @@ def _far(coloured: Coloured) -> float:
     return max((option.delta_e for _, option in coloured.options), default=0.0)
 
 
-def _on_clear(said: Sequence[InkAdvice], passes: int, film: FilmLook, on: Body) -> Coloured:
+def _clear_in_passes(said: Sequence[InkAdvice], passes: int, film: FilmLook, on: Body) -> Coloured:
     """All inks on clear film, with so many passes of white under those that need it."""
     rows = []
     for one in said:
@@ -251,6 +249,7 @@ def _on_clear(said: Sequence[InkAdvice], passes: int, film: FilmLook, on: Body) 
     return Coloured(film, tuple(rows), ground(film, on.colour))
 
 
-def _all_white(inks: Sequence[Ink], on: Body, film: FilmLook, known: PrinterColour) -> Coloured:
+def _as_is(inks: Sequence[Ink], on: Body, film: FilmLook, known: PrinterColour) -> Coloured:
+    """All inks on one film, with nothing under them."""
     rows = tuple((ink.name, _planned(ink, on, film, known, 0)) for ink in inks)
     return Coloured(film, rows, ground(film, on.colour))

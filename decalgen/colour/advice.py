@@ -14,7 +14,7 @@ from typing import Literal
 
 from decalgen.colour.difference import GOOD, delta_e
 from decalgen.colour.inks import CLEAR_FILM, PAPER, WHITE_FILM, WHITE_INK, Body, FilmLook, Ink
-from decalgen.colour.model import SOURCE_NOTE, attainable, channels, compensate, from_channels, look, surface
+from decalgen.colour.model import SOURCE_NOTE, attainable, channels, compensate, from_channels, look, scaled, surface
 from decalgen.colour.printer import PrinterColour, Profile
 from decalgen.colour.spaces import XYZ
 from decalgen.colour.spectral import DOUBTFUL, look_spectral, plus_minus_of
@@ -264,8 +264,8 @@ def _compensated(ink: Ink, wanted: Colour, body: Body, film: FilmLook, printer: 
     measured = printer.measured(ink.name)
     if measured is not None:
         # This printer changes the ink; another one near it is taken to be changed as much in each band of light.
-        sent = Colour.from_hex(_scaled(printed, ink.colour, measured).hex)
-        printed = _scaled(sent, measured, ink.colour)
+        sent = Colour.from_hex(Colour(scaled(printed.xyz, ink.colour.xyz, measured.xyz)).hex)
+        printed = Colour(scaled(sent.xyz, measured.xyz, ink.colour.xyz))
     options = [_made("compensated", film, sent, appearance(printed, one, printer), wanted) for one in below]
     option = _worst(iter(options))
     if not option.usable:
@@ -286,14 +286,6 @@ def _stand_in() -> Profile:
     return shipped()
 
 
-def _scaled(colour: Colour, by: Colour, over: Colour) -> Colour:
-    """A colour with as much more or less light in each band as ``by`` has beside ``over``."""
-    first, second, third = (
-        c * b / max(o, 1e-6) for c, b, o in zip(channels(colour.xyz), channels(by.xyz), channels(over.xyz), strict=True)
-    )
-    return Colour(from_channels((first, second, third)))
-
-
 def nearest_ink(wanted: Colour, below: Colour, printer: PrinterColour) -> Colour:
     """The printable ('#rrggbb') ink that brings ``below`` nearest to ``wanted``.
 
@@ -302,7 +294,8 @@ def nearest_ink(wanted: Colour, below: Colour, printer: PrinterColour) -> Colour
     """
     exact = attainable(wanted.xyz, below.xyz, printer.floor, printer.k2)
     shares = (1.0,) if exact else (1.0, 0.85, 0.7, 0.55, 0.4, 0.3, 0.2, 0.1)
-    targets = [_dimmed(wanted.xyz, share, surface(printer.floor)) for share in shares]
+    back = surface(printer.floor)
+    targets = [_dimmed(wanted.xyz, share, back) for share in shares]
     inks = [compensate(target, PAPER.xyz, below.xyz, printer.floor, printer.k2) for target in targets]
     # Rounded to what a file can hold before it is judged; the wanted ink itself must not be beaten by worse.
     printable = [Colour.from_hex(Colour(ink).hex) for ink in inks] + [wanted]

@@ -81,6 +81,14 @@ def from_channels(rgb: Channels) -> XYZ:
     return _times(_FROM_BANDS, rgb)
 
 
+def scaled(xyz: XYZ, by: XYZ, over: XYZ) -> XYZ:
+    """A colour with as much more or less light in each band as ``by`` has beside ``over``, whose bands are not dark."""
+    first, second, third = (
+        c * b / max(o, 1e-6) for c, b, o in zip(channels(xyz), channels(by), channels(over), strict=True)
+    )
+    return from_channels((first, second, third))
+
+
 def surface(floor: float, k2: float = INTERNAL_REFLECTION) -> float:
     """f, the light a surface sends back whatever lies below it, from Y of the printer's darkest patch.
 

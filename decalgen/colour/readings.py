@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Literal
 
 from decalgen.colour.inks import Ink
-from decalgen.colour.model import WHITE, channels, from_channels
+from decalgen.colour.model import WHITE, scaled
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.typed import parse
 from decalgen.colour.value import Colour, ColourError
@@ -76,8 +76,7 @@ def apply_readings(
 
 def relative(colour: Colour, paper: Colour) -> Colour:
     """A reading with its paper taken as white, band by band."""
-    first, second, third = (c / p for c, p in zip(channels(colour.xyz), channels(paper.xyz), strict=True))
-    return Colour(from_channels((first, second, third)))
+    return Colour(scaled(colour.xyz, WHITE, paper.xyz))
 
 
 def _with_colours(printer: PrinterColour, seen: Mapping[str, Colour], inks: set[str]) -> PrinterColour:

@@ -28,6 +28,12 @@ if TYPE_CHECKING:
 DOUBTFUL = 2.0
 """CIEDE2000 between model and spectral estimate above which a swatch is called for."""
 
+FAINTER_SHARE = 0.12
+"""± for each CIEDE2000 between bare white paper and the fainter of ink and ground."""
+
+DOUBT_SHARE = 0.4
+"""± for each CIEDE2000 between the model and the spectral estimate."""
+
 WAVELENGTHS = range(380, 731, 10)
 
 # CIE standard illuminant D50, relative power at 380, 390 … 730 nm (CIE 15:2018; ISO 11664-2).
@@ -120,13 +126,6 @@ def look_spectral(ink: XYZ, paper: XYZ, body: XYZ, floor: float = FLOOR, k2: flo
     x = below[0] * below[2] / below[1]
     seen = weights @ (back + (1 - k2) * x / (1 - k2 * x))
     return float(seen[0]), float(seen[1]), float(seen[2])
-
-
-FAINTER_SHARE = 0.12
-"""± for each CIEDE2000 between bare white paper and the fainter of ink and ground."""
-
-DOUBT_SHARE = 0.4
-"""± for each CIEDE2000 between the model and the spectral estimate."""
 
 
 def plus_minus_of(ink: Colour, ground: Colour, doubt: float) -> float:
