@@ -307,8 +307,10 @@ def _jobs(record: Record, folder: Path, file: Path) -> tuple[Job, ...]:
             place.write_bytes(data)
         roots.append(here / kept.files[0][0])
     colours = record.film_colours or tuple((film.kind, film.colour) for film in record.films if film.colour)
-    known = {"film_colours": tuple(dict(colours).items()), "film_opacity": record.film_opacity}
-    jobs = tuple(replace(job, **known) for job in load_jobs(roots, record.variant))  # type: ignore[arg-type]
+    colours = tuple(dict(colours).items())
+    jobs = tuple(
+        replace(job, film_colours=colours, film_opacity=record.film_opacity) for job in load_jobs(roots, record.variant)
+    )
     for job, kept in zip(jobs, record.jobs, strict=True):
         if job.digest != kept.digest:
             raise DecalgenError(
