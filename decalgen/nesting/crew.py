@@ -97,13 +97,13 @@ def _after_rows(entries: tuple[EngineEntry, ...], task: Task, pieces: int, limit
     if pieces > MANY and TREE in entries:
         first = [Stage((FILL,), replace(task, steps=1, trials=0))] if FILL in entries else []
         return [*first, Stage((TREE,), replace(task, cores=cores))]
-    if FILL in entries and SEPARATE in entries and SLOW * pieces <= task.seconds:
+    slow = SLOW * pieces > task.seconds
+    if FILL in entries and SEPARATE in entries and not slow:
         first_part = ROWS_OF_FEW + FILL_FIRST if pieces <= FEW else 1.0
         fill = replace(task, seconds=min(task.seconds, first_part * limit))
         return [Stage((FILL,) * cores, fill, STALL * limit), Stage((SEPARATE,), replace(task, cores=cores))]
-    crew = (
-        tuple(e for e in entries if e is not TREE and (e is not SEPARATE or SLOW * pieces <= task.seconds)) or entries
-    )
+    unsuited = {TREE, SEPARATE} if slow else {TREE}
+    crew = tuple(e for e in entries if e not in unsuited) or entries
     if FILL in crew:
         crew += (FILL,) * (cores - len(crew))
     return [Stage(crew, task)]

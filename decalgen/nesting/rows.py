@@ -36,7 +36,7 @@ MARK = "row "
 @dataclass(frozen=True)
 class Pattern:
     """How copies of an item stand in a row, in the frame: two solids by turns, the second ``first`` units to the right
-    of the first, the next first one ``second`` units on; ``lift``: units that the second solid stands higher.
+    of the first, the next first one ``second`` units on.
 
     ``full``: the part of its strip that an endless row fills.
     """
