@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import pytest
 
@@ -19,7 +19,7 @@ from decalgen.commands.guide import films_laid, guides
 from decalgen.commands.options import Options, SheetFiles
 from decalgen.commands.run import Run
 from decalgen.commands.sheet import make_sheet
-from decalgen.core.cautions import AGAIN_LATER, AT_THE_BENCH, CAUTIONS, LATER, cautions_for, stage_cautions
+from decalgen.core.cautions import AGAIN_LATER, AT_THE_BENCH, CAUTIONS, LATER, WorkStage, cautions_for, stage_cautions
 from decalgen.core.errors import OutputError
 from decalgen.pages.work_steps import LAST_DECAL, SIDE, UNDER, before_steps
 from decalgen.workshop.drawer import Drawer
@@ -444,7 +444,7 @@ def test_film_of_the_drawer_that_is_used_up_is_still_laid(path: Path) -> None:
 
 def test_each_caution_that_fits_is_wanted_at_some_stage_and_comes_once() -> None:
     every = cautions_for({"paint", "lacquer", "waterslide", "laser", "emblem"}, bench=True)
-    stages = [stage_cautions(every, stage) for stage in ("before", "laying", "afterwards")]  # type: ignore[arg-type]
+    stages = [stage_cautions(every, stage) for stage in get_args(WorkStage)]
     told = [head for some in stages for head, _ in some]
     assert sorted(told) == sorted([*(head for head, _ in every), AGAIN_LATER])
     assert "Old paint may hold lead" in told[: len(stages[0])] and "Blades" in told[: len(stages[0])]

@@ -253,7 +253,8 @@ def test_an_ink_that_makes_up_for_the_body_is_judged_as_this_printer_prints_it()
     """Measured a fifth darker than asked for, an ink is sent lighter; where that cannot be, nothing is promised."""
     cream = paint("cream", "#efe6cf")
     dull = ink("dull", colour="#8a5040")
-    shade = Colour(tuple(v * 0.8 for v in dull.colour.xyz))  # type: ignore[arg-type]
+    x, y, z = dull.colour.xyz
+    shade = Colour((0.8 * x, 0.8 * y, 0.8 * z))
     plain = advise(dull, cream, (CLEAR_FILM,)).option("compensated")
     dark = advise(dull, cream, (CLEAR_FILM,), PrinterColour(patches=(("dull", shade),))).option("compensated")
     assert plain is not None and dark is not None
