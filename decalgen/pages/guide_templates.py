@@ -14,6 +14,7 @@ from dataclasses import replace
 import shapely
 from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
+from shapely.ops import substring
 
 from decalgen.core.geometry import Matrix, Side, polygons, transform, translation
 from decalgen.core.values import dataclass
@@ -130,21 +131,14 @@ def _tails(side: GuideSide, card: Polygon, way: Side, words: str) -> list[Polygo
     """What may stick out over an edge of the panel to bear some words: along the edge where that is long enough, else
     square to it; none where the card has no straight part of that edge."""
     edge = _edge(side, card, way)
+    if edge is None:
+        return []
     long, high = name_size(words, side.nose)
-    found = []
-    for along, out in ((long, high), (high, long)):
-        if edge is not None and edge.length >= along + 0.02:
-            a, b, c, d = edge.bounds
-            x, y, half = (a + c) / 2, (b + d) / 2, along / 2 + 0.01
-            found.append(
-                {
-                    "left": box(a - out - 0.02, y - half, a, y + half),
-                    "right": box(a, y - half, a + out + 0.02, y + half),
-                    "bottom": box(x - half, b - out - 0.02, x + half, b),
-                    "top": box(x - half, b, x + half, b + out + 0.02),
-                }[way]
-            )
-    return found
+    return [
+        _outward(substring(edge, (edge.length - along) / 2 - 0.01, (edge.length + along) / 2 + 0.01), way, out + 0.02)
+        for along, out in ((long, high), (high, long))
+        if edge.length >= along + 0.02
+    ]
 
 
 def _depth(side: GuideSide, cut: Polygon, way: Side) -> float:
@@ -181,13 +175,7 @@ def _broad(area: BaseGeometry) -> BaseGeometry:
 
 def _stop(card: Polygon, cut: Polygon, way: Side) -> LineString | None:
     """The card's edge against which the decal lies; None where the card has none there over its length."""
-    a, b, c, d = cut.bounds
-    line = {
-        "left": LineString([(a, b), (a, d)]),
-        "right": LineString([(c, b), (c, d)]),
-        "bottom": LineString([(a, b), (c, b)]),
-        "top": LineString([(a, d), (c, d)]),
-    }[way]
+    line = _rim(cut, way)
     met = line.intersection(card.buffer(1e-6))
     return line if met.length >= 0.9 * line.length else None
 
@@ -204,14 +192,7 @@ def _ticks(cut: Polygon, way: Side) -> tuple[LineString, ...]:
 
 def _edge(side: GuideSide, card: Polygon, way: Side) -> LineString | None:
     """The longest straight part of the panel's edge on one side, level or upright, that a card lies along."""
-    x0, y0, x1, y1 = side.panel.outline.polygon.bounds
-    line = {
-        "left": LineString([(x0, y0), (x0, y1)]),
-        "right": LineString([(x1, y0), (x1, y1)]),
-        "bottom": LineString([(x0, y0), (x1, y0)]),
-        "top": LineString([(x0, y1), (x1, y1)]),
-    }[way]
-    met = line.intersection(card.buffer(1e-6))
+    met = _rim(side.panel.outline.polygon, way).intersection(card.buffer(1e-6))
     parts = [part for part in getattr(met, "geoms", [met]) if isinstance(part, LineString)]
     return max(parts, key=lambda part: part.length, default=None)
 
@@ -221,11 +202,22 @@ def _tab(side: GuideSide, card: Polygon, way: Side) -> tuple[Polygon | None, Lin
     edge = _edge(side, card, way)
     if edge is None or edge.length < LEAST_STRIP:
         return None, None
+    return _outward(edge, way, TAB), edge
+
+
+def _rim(area: Polygon, way: Side) -> LineString:
+    """One side of the box round an area, from the left to the right or from the bottom to the top."""
+    a, b, c, d = area.bounds
+    ends = {"left": ((a, b), (a, d)), "right": ((c, b), (c, d)), "bottom": ((a, b), (c, b)), "top": ((a, d), (c, d))}
+    return LineString(ends[way])
+
+
+def _outward(edge: LineString, way: Side, deep: float) -> Polygon:
+    """What lies beyond a level or upright edge, so deep."""
     a, b, c, d = edge.bounds
-    tab = {
-        "left": box(a - TAB, b, a, d),
-        "right": box(a, b, a + TAB, d),
-        "bottom": box(a, b - TAB, c, b),
-        "top": box(a, b, c, b + TAB),
+    return {
+        "left": box(a - deep, b, a, d),
+        "right": box(a, b, a + deep, d),
+        "bottom": box(a, b - deep, c, b),
+        "top": box(a, b, c, b + deep),
     }[way]
-    return tab, LineString([(a, b), (c, d)])
