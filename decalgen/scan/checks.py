@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
-from decalgen.scan.colours import WHITE
+from decalgen.scan.colours import WHITE, main_colour
 from decalgen.scan.light import lab_of
 from decalgen.scan.lines import LineFamily, families
 from decalgen.scan.remains import (
@@ -234,9 +234,9 @@ class _CheckGrid:
         seen = np.linalg.norm(lab_of(middles) - lab_of(self.remains.ground), axis=-1) > 4
         found = []
         for kind in (~odd, odd):
-            chosen = middles[kind & calm & seen]
+            ink = main_colour(middles[kind & calm & seen])
             # Pale cells on a pale ground are not seen by themselves.
-            found.append(_heaped(chosen) if len(chosen) else self.remains.ground)
+            found.append(self.remains.ground if ink is None else ink)
         if float(np.linalg.norm(lab_of(found[0]) - lab_of(found[1]))) < DIFFER:
             return None
         return found[0], found[1]
@@ -266,17 +266,6 @@ class _CheckGrid:
             hits += float(covered(seen, start + rim, start + 1 - rim, step).mean())
             whole += 1
         return whole > 0 and hits / whole >= OUTER and hits > min(0.5, 0.4 * whole)
-
-
-def _heaped(colours: FloatArray) -> FloatArray:
-    """The colour that most others are near."""
-    lab = lab_of(colours)
-    step = max(1, len(lab) // 300)
-    some = lab[::step]
-    near = np.linalg.norm(some[:, None] - some[None], axis=2) < 9
-    best = int(near.sum(axis=1).argmax())
-    chosen = np.linalg.norm(lab - some[best], axis=1) < 9
-    return np.asarray(np.median(colours[chosen], axis=0), float)
 
 
 def _told(grid: _CheckGrid, cells: _CheckCells, box: tuple[int, int, int, int], sides: list[bool]) -> PatternFit:

@@ -15,8 +15,17 @@ FEW = 300
 LEAST_SEEN = 0.08
 """A colour is there where it takes this share of what is looked at."""
 MOST_SEEN = 0.5
+SAME = 7.0
+"""Neighbours that differ by less (CIE76) are one; the line between them is a scratch or a crease."""
 WHITE = np.array((0.9, 0.9, 0.88))
 """Torn paper, linear light, about."""
+
+
+def alike(one: FloatArray | None, other: FloatArray | None) -> bool:
+    """Whether two inks beside each other, linear, None: no ink, are one."""
+    if one is None or other is None:
+        return one is other
+    return float(np.linalg.norm(lab_of(one) - lab_of(other))) < SAME
 
 
 def ink_of(light: FloatArray, ground: FloatArray) -> FloatArray | None:
@@ -29,6 +38,8 @@ def ink_of(light: FloatArray, ground: FloatArray) -> FloatArray | None:
 def main_colour(light: FloatArray, but: Sequence[FloatArray] = (), least: float = LEAST_SEEN) -> FloatArray | None:
     """The colour that most of some places, one a row, are near, leaving out what looks like one of ``but``; None where
     hardly anything is left."""
+    if not len(light):
+        return None
     lab = lab_of(light)
     kept = np.ones(len(lab), bool)
     for other in but:

@@ -9,8 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from decalgen.core.arrays import FloatArray
-from decalgen.scan.colours import WHITE, ink_of
-from decalgen.scan.light import lab_of
+from decalgen.scan.colours import WHITE, alike, ink_of
 from decalgen.scan.remains import (
     LITTLE,
     SCANNER_OFF,
@@ -199,8 +198,8 @@ def _rings(remains: Remains, centre: FloatArray, radii: list[float]) -> tuple[li
             light = remains.light_at(np.stack((centre[0] + r * np.cos(t), centre[1] + r * np.sin(t)), axis=-1))
             found = ink_of(light.reshape(-1, 3), remains.ground)
             inks.append(WHITE if found is None else found)
-        same = [n for n in range(len(inks) - 1) if float(np.linalg.norm(lab_of(inks[n]) - lab_of(inks[n + 1]))) < 7.0]
-        if not same:
+        same = next((n for n in range(len(inks) - 1) if alike(inks[n], inks[n + 1])), None)
+        if same is None:
             break
-        del kept[same[0] + 1]
+        del kept[same + 1]
     return kept, inks

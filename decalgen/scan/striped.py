@@ -10,7 +10,7 @@ import numpy as np
 
 from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
-from decalgen.scan.colours import WHITE, ink_of
+from decalgen.scan.colours import WHITE, alike, ink_of
 from decalgen.scan.light import lab_of
 from decalgen.scan.lines import FoundLine, LineFamily, families, lines_of
 from decalgen.scan.remains import (
@@ -24,8 +24,6 @@ from decalgen.scan.remains import (
     turned,
 )
 
-SAME = 7.0
-"""Neighbours that differ by less (CIE76) are one band; the line between them is a scratch or a crease."""
 BEYOND = 0.15
 """Where ink shows beyond the outermost edge over this share of it, that is not the end of the pattern."""
 LEAST_RADIUS_PIXELS = 4.0
@@ -126,7 +124,7 @@ def _strips(remains: Remains, lines: list[FoundLine], span: tuple[float, float],
         if scratch is not None:
             lines = _mended(lines, inks, scratch)
             continue
-        same = [n for n in range(len(inks) - 1) if _alike(inks[n], inks[n + 1])]
+        same = [n for n in range(len(inks) - 1) if alike(inks[n], inks[n + 1])]
         if not same:
             return [_Strip(lines[n], lines[n + 1], ink) for n, ink in enumerate(inks)]
         weakest = min(same, key=lambda n: lines[n + 1].seen)
@@ -155,16 +153,10 @@ def _mended(lines: list[FoundLine], inks: list[FloatArray | None], n: int) -> li
     """Without a scratch: both its edges go where the same is on both its sides; else it runs along an edge, and the
     edge that is seen more stays."""
     inner = 0 < n < len(inks) - 1
-    if inner and _alike(inks[n - 1], inks[n + 1]):
+    if inner and alike(inks[n - 1], inks[n + 1]):
         return [*lines[:n], *lines[n + 2 :]]
     weaker = n if lines[n].seen < lines[n + 1].seen else n + 1
     return [*lines[:weaker], *lines[weaker + 1 :]]
-
-
-def _alike(one: FloatArray | None, other: FloatArray | None) -> bool:
-    if one is None or other is None:
-        return one is other
-    return float(np.linalg.norm(lab_of(one) - lab_of(other))) < SAME
 
 
 def _ends(
@@ -257,7 +249,7 @@ def _inks(laid: _Laid) -> tuple[tuple[tuple[float, ...], ...], tuple[int | None,
         if strip.ink is None:
             parts.append(None)
             continue
-        number = next((n for n, ink in enumerate(inks) if _alike(ink, strip.ink)), len(inks))
+        number = next((n for n, ink in enumerate(inks) if alike(ink, strip.ink)), len(inks))
         if number == len(inks):
             inks.append(strip.ink)
         parts.append(number)
