@@ -13,13 +13,15 @@ from decalgen.scan.colours import WHITE, main_colour
 from decalgen.scan.light import lab_of
 from decalgen.scan.lines import LineFamily, families
 from decalgen.scan.remains import (
-    LITTLE,
     SCANNER_OFF,
     FitEdge,
     FoundValue,
     PatternFit,
     Remains,
     covered,
+    fit_edge,
+    little_left,
+    plain_inks,
     shares,
     spread_of,
     tukey,
@@ -297,16 +299,11 @@ def _told(grid: _CheckGrid, cells: _CheckCells, box: tuple[int, int, int, int], 
     begins = (left + high - 1) % 2
     inks = (cells.inks[begins], cells.inks[1 - begins])
     score = shares(hits, grid.remains.counted, sum(seen), sum(whole))
-    colours = tuple(tuple(map(float, one)) for one in inks)
-    return PatternFit("checks", tuple(values), colours, (0, 1), score, edges=edges)
+    return PatternFit("checks", tuple(values), plain_inks(inks), (0, 1), score, edges=edges)
 
 
 def _doubt(share: float, lines: int) -> str:
-    if share < LITTLE:
-        return f"only {share:.0%} of its edges is left"
-    if lines < 3:
-        return "only two of its edges are seen"
-    return ""
+    return little_left(share) or ("only two of its edges are seen" if lines < 3 else "")
 
 
 def _edges(
@@ -322,10 +319,9 @@ def _edges(
                 at, start = first[axis] + line, first[1 - axis] + cell
                 on = grid.seen_on(axis, at, (start, start + 1))
                 hits += len(on)
-                part = float(covered(on, start, start + 1, 1.5 * grid.remains.pixel / pitch).mean())
-                seen[axis] += part * pitch
+                there = covered(on, start, start + 1, 1.5 * grid.remains.pixel / pitch)
+                seen[axis] += float(there.mean()) * pitch
                 whole[axis] += pitch
                 ends = np.array([(at, start), (at, start + 1)], float)
-                points = grid.places(ends if axis == 0 else ends[:, ::-1])
-                found.append(FitEdge(tuple((float(x), float(y)) for x, y in points), part >= 0.4))
+                found.append(fit_edge(grid.places(ends if axis == 0 else ends[:, ::-1]), there))
     return tuple(found), seen, whole, hits

@@ -11,13 +11,14 @@ from numpy.typing import NDArray
 from decalgen.core.arrays import FloatArray
 from decalgen.scan.colours import WHITE, alike, ink_of
 from decalgen.scan.remains import (
-    LITTLE,
     SCANNER_OFF,
-    FitEdge,
     FoundValue,
     PatternFit,
     Remains,
     covered,
+    fit_edge,
+    little_left,
+    plain_inks,
     shares,
     spread_of,
     tukey,
@@ -105,10 +106,10 @@ def _radii(remains: Remains, centre: FloatArray) -> list[float]:
     return sorted(found, reverse=True)
 
 
-def _arc(bearing: FloatArray, radius: float, remains: Remains) -> FloatArray:
+def _arc(bearing: FloatArray, radius: float, remains: Remains) -> NDArray[np.bool_]:
     """Which steps round a circle have a dot."""
     step = min(1.5 * remains.pixel / radius, 0.2)
-    return np.asarray(covered(bearing, -math.pi, math.pi, step), float)
+    return covered(bearing, -math.pi, math.pi, step)
 
 
 def _refined(remains: Remains, centre: FloatArray, radii: list[float]) -> tuple[FloatArray, list[float]]:
@@ -169,18 +170,17 @@ def _told(remains: Remains, centre: FloatArray, radii: list[float]) -> PatternFi
         hits += int(on.sum())
         seen += share * one
         whole += one
-        doubt = f"only {share:.0%} of its edge is left" if share < LITTLE else ""
+        doubt = little_left(share, "its edge is")
         name = "diameter" if number == 0 else f"diameter {number + 1}"
         values.append(
             FoundValue(name, 2 * one, math.hypot(2 * float(u[2 + number]), relative * 2 * one), share, "mm", doubt)
         )
         angles = np.linspace(-math.pi, math.pi, 73)
         for part, (a, b) in zip(np.array_split(there, 72), pairwise(angles), strict=True):
-            points = tuple((float(centre[0] + one * math.cos(t)), float(centre[1] + one * math.sin(t))) for t in (a, b))
-            edges.append(FitEdge(points, bool(part.size and part.mean() >= 0.4)))
+            points = centre + one * np.array([(math.cos(t), math.sin(t)) for t in (a, b)])
+            edges.append(fit_edge(points, part))
     score = shares(hits, remains.counted, seen, whole)
-    shown = tuple(tuple(float(v) for v in ink) for ink in inks)
-    return PatternFit("roundel", tuple(values), shown, tuple(range(len(shown))), score, edges=tuple(edges))
+    return PatternFit("roundel", tuple(values), plain_inks(inks), tuple(range(len(inks))), score, edges=tuple(edges))
 
 
 def _rings(remains: Remains, centre: FloatArray, radii: list[float]) -> tuple[list[float], list[FloatArray]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import field
 
 import numpy as np
@@ -27,6 +28,8 @@ THIN_MM = 0.3
 """Scratches are no wider (common practice, no source)."""
 LITTLE = 0.15
 """A value with less of its edges left is not to be trusted."""
+SHOWN = 0.4
+"""A piece of an edge of which this share has dots is there."""
 TELLING = 20.0
 """An ink that is further from torn paper and from the ground (CIE76) shows by itself where the pattern is."""
 
@@ -127,6 +130,23 @@ class PatternFit:
     def value(self, name: str) -> float:
         """One of its values by its name."""
         return next(one.value for one in self.values if one.name == name)
+
+
+def fit_edge(points: FloatArray, there: NDArray[np.bool_]) -> FitEdge:
+    """A piece of an edge through points, mm, one a row, by which of its steps have a dot."""
+    return FitEdge(tuple((float(x), float(y)) for x, y in points), bool(there.size and there.mean() >= SHOWN))
+
+
+def plain_inks(inks: Iterable[FloatArray]) -> tuple[tuple[float, ...], ...]:
+    """Inks as a fit has them."""
+    return tuple(tuple(float(v) for v in ink) for ink in inks)
+
+
+def little_left(share: float, edges_are: str = "its edges are") -> str:
+    """Why a value is not to be trusted of whose edges only this share is left; '' where it is enough."""
+    if share >= LITTLE:
+        return ""
+    return f"only {share:.0%} of {edges_are} left"
 
 
 def turned(points: FloatArray, angle: float) -> FloatArray:

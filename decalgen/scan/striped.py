@@ -14,12 +14,14 @@ from decalgen.scan.colours import WHITE, alike, ink_of
 from decalgen.scan.light import lab_of
 from decalgen.scan.lines import FoundLine, LineFamily, families, lines_of
 from decalgen.scan.remains import (
-    LITTLE,
     FitEdge,
     FoundValue,
     PatternFit,
     Remains,
     covered,
+    fit_edge,
+    little_left,
+    plain_inks,
     shares,
     turned,
 )
@@ -234,11 +236,8 @@ def _told(remains: Remains, laid: _Laid) -> PatternFit:
 
 
 def _doubt(share: float, *lines: FoundLine) -> str:
-    if share < LITTLE:
-        return f"only {share:.0%} of its edges is left"
-    if any(one.rival for one in lines):
-        return "another edge runs close along one of its own: a scratch, or a thin line"
-    return ""
+    beside = "another edge runs close along one of its own: a scratch, or a thin line"
+    return little_left(share) or (beside if any(one.rival for one in lines) else "")
 
 
 def _inks(laid: _Laid) -> tuple[tuple[tuple[float, ...], ...], tuple[int | None, ...]]:
@@ -253,7 +252,7 @@ def _inks(laid: _Laid) -> tuple[tuple[tuple[float, ...], ...], tuple[int | None,
         if number == len(inks):
             inks.append(strip.ink)
         parts.append(number)
-    return tuple(tuple(float(v) for v in ink) for ink in inks), tuple(parts)
+    return plain_inks(inks), tuple(parts)
 
 
 def _edges(remains: Remains, laid: _Laid) -> tuple[list[FitEdge], list[tuple[float, float]], float, int]:
@@ -276,9 +275,7 @@ def _edges(remains: Remains, laid: _Laid) -> tuple[list[FitEdge], list[tuple[flo
         marks = np.linspace(first, last, max(1, round((last - first) / 0.5)) + 1)
         for part, a, b in zip(np.array_split(there, len(marks) - 1), marks[:-1], marks[1:], strict=True):
             ends = np.array([at, at]), np.array([a, b])
-            points = place(*(ends if not is_end else ends[::-1]))
-            whole_part = bool(part.size and part.mean() >= 0.4)
-            found.append(FitEdge(tuple((float(x), float(y)) for x, y in points), whole_part))
+            found.append(fit_edge(place(*(ends if not is_end else ends[::-1])), part))
     return found, seen, whole, hits
 
 
