@@ -11,7 +11,7 @@ from decalgen.cli.progress import ProgressBar
 from decalgen.cli.terminal import tell
 
 KINDS = ("checks", "stripes", "rectangle", "roundel")
-"""As in `recognise.KINDS`, which is not imported so that help starts at once."""
+"""What `scan/recognise.py` tells apart; it is not imported, so that help starts at once."""
 
 
 @click.command("scan")

@@ -60,11 +60,10 @@ class Comb:
 def fit_checks(remains: Remains, angle: float) -> PatternFit | None:
     """None where there are no checks of two rows and columns or more."""
     upright, level = families(remains, angle, solid=True)
-    pitches = [_pitch(one, remains) for one in (upright, level)]
-    if None in pitches:
+    across_pitch, up_pitch = (_pitch(one, remains) for one in (upright, level))
+    if across_pitch is None or up_pitch is None:
         return None
-    across = _comb(upright, float(pitches[0] or 0), remains)
-    up = _comb(level, float(pitches[1] or 0), remains)
+    across, up = _comb(upright, across_pitch, remains), _comb(level, up_pitch, remains)
     if across is None or up is None:
         return None
     # At a corner of a cell its edge turns: once more without what is near one.
@@ -146,13 +145,13 @@ def _with_u(comb: Comb, number: FloatArray, rest: FloatArray) -> Comb:
 
 @dataclass(frozen=True)
 class _CheckCells:
-    """Cells numbered from ``first`` (column, row): which share of each has its ink, for those whose ink is telling."""
+    """Cells numbered from ``first`` (column, row): which share of each has its ink, 0 for those whose ink is not
+    telling."""
 
     first: tuple[int, int]
     shows: FloatArray
     inks: tuple[FloatArray, FloatArray]
     """Of cells whose column and row, from `first`, add up to an even number, then of the others."""
-    telling: tuple[bool, bool]
 
 
 def _on_grid(remains: Remains, angle: float, across: Comb, up: Comb) -> PatternFit | None:
@@ -227,7 +226,7 @@ class _CheckGrid:
         if not any(telling):
             telling = (True, True)
         shows = has.mean(axis=2) * np.where(odd, telling[1], telling[0])
-        return _CheckCells((int(low[0]), int(low[1])), shows.T, inks, telling)
+        return _CheckCells((int(low[0]), int(low[1])), shows.T, inks)
 
     def _inks(self, light: FloatArray, lab: FloatArray, odd: NDArray[np.bool_]) -> tuple[FloatArray, FloatArray] | None:
         """The two inks: of each kind of cell, the colour most of its even cells share that are unlike the ground."""

@@ -9,7 +9,6 @@ from decalgen.scan.lines import main_directions
 from decalgen.scan.remains import PatternFit, Remains
 from decalgen.scan.striped import fit_striped
 
-KINDS = ("checks", "stripes", "rectangle", "roundel")
 SURE_SCORE = 0.5
 """A fit that explains less is told as doubtful."""
 LEAST_SCORE = 0.33

@@ -34,8 +34,6 @@ SEARCH = 6
 """How far to each side of the rough outline the edge is looked for, reduced pixels."""
 CORNER_OFF = 0.05
 """A corner is known no better than this, pixels: lens, edge of the card."""
-BOW = 1.5
-"""Sides that bend by more, pixels, are a lens's doing, or are not straight."""
 
 
 @dataclass(frozen=True)
@@ -44,28 +42,19 @@ class FoundCard:
 
     corners: CardCorners
     outline: Polygon
-    bow: float
 
 
 def find_card(scan: Scan, things: Things, size: tuple[float, float], size_off: tuple[float, float]) -> FoundCard:
     """Raises ScaleError where no thing looks like the card, or it is cut off by the picture's edge."""
-    best: tuple[float, Polygon, FloatArray] | None = None
-    for thing in things.outlines:
-        box = np.asarray(thing.minimum_rotated_rectangle.exterior.coords)[:4]
-        sides = np.linalg.norm(np.roll(box, -1, axis=0) - box, axis=1)
-        long, short = max(sides[:2]), min(sides[:2])
-        fills = thing.area / max(long * short, 1e-9)
-        off = abs(long / max(short, 1e-9) / (max(size) / min(size)) - 1)
-        if off < ALIKE and fills > FULL and (best is None or thing.area > best[1].area):
-            best = (off, thing, box)
+    alike = ((one, box) for one in things.outlines if (box := _card_box(one, size)) is not None)
+    outline, box = next(alike, (None, None))
     shown = f"{size[0]:g} \N{MULTIPLICATION SIGN} {size[1]:g} mm"
-    if best is None:
+    if outline is None or box is None:
         raise ScaleError(
             f"no card of {shown} is seen in '{scan.name}'",
             fix="lay a plain card beside the object, all of it in the picture and of another colour than the ground, "
             "or give its corners with --corners",
         )
-    _, outline, box = best
     width, height = scan.size
     left, top, right, bottom = outline.bounds
     rim = 1.5 * things.reduced_by
@@ -73,12 +62,22 @@ def find_card(scan: Scan, things: Things, size: tuple[float, float], size_off: t
         raise ScaleError(
             f"the card in '{scan.name}' is cut off by the edge of the picture", fix="scan again with all of it inside"
         )
-    lines, off, bow = _sides(scan, outline, _ordered(box, size), things.reduced_by)
+    lines, off = _sides(scan, _ordered(box, size), things.reduced_by)
     places = np.array([_crossing(lines[n - 1], lines[n]) for n in range(4)])
     if not np.isfinite(places).all():
         raise ScaleError(f"the sides of the card in '{scan.name}' are not clear", fix="give its corners with --corners")
     corners = CardCorners(places, math.hypot(off, CORNER_OFF), size, size_off, f"a card of {shown}")
-    return FoundCard(corners, outline, bow)
+    return FoundCard(corners, outline)
+
+
+def _card_box(thing: Polygon, size: tuple[float, float]) -> FloatArray | None:
+    """The corners of the rectangle round a thing that looks like the card; None of any other."""
+    box = np.asarray(thing.minimum_rotated_rectangle.exterior.coords)[:4]
+    sides = np.linalg.norm(np.roll(box, -1, axis=0) - box, axis=1)
+    long, short = max(sides[:2]), min(sides[:2])
+    fills = thing.area / max(long * short, 1e-9)
+    off = abs(long / max(short, 1e-9) / (max(size) / min(size)) - 1)
+    return box if off < ALIKE and fills > FULL else None
 
 
 def _ordered(box: FloatArray, size: tuple[float, float]) -> FloatArray:
@@ -98,9 +97,9 @@ def _ordered(box: FloatArray, size: tuple[float, float]) -> FloatArray:
     return best
 
 
-def _sides(scan: Scan, outline: Polygon, box: FloatArray, by: int) -> tuple[list[FloatArray], float, float]:
-    """Each side as a line a, b, c with a·x + b·y = c, how well it is known, and how far it bends, pixels."""
-    lines, offs, bows = [], [], []
+def _sides(scan: Scan, box: FloatArray, by: int) -> tuple[list[FloatArray], float]:
+    """Each side as a line a, b, c with a·x + b·y = c, and how well they are known, pixels."""
+    lines, offs = [], []
     for n in range(4):
         start, end = box[n], box[(n + 1) % 4]
         length = math.dist(start, end)
@@ -112,16 +111,14 @@ def _sides(scan: Scan, outline: Polygon, box: FloatArray, by: int) -> tuple[list
         places = start + np.linspace(ENDS, 1 - ENDS, count)[:, None] * (end - start)
         found = _crossings_of(scan, places, out, SEARCH * by)
         if len(found) < 12:
-            return [np.full(3, np.nan)] * 4, math.inf, 0.0
+            return [np.full(3, np.nan)] * 4, math.inf
         s, t = (found - start) @ along, (found - start) @ out
         fit, spread = _robust_line(s, t)
         # A line a·x + b·y = c from t = fit0 + fit1·s.
         normal = out - fit[1] * along
         lines.append(np.array([*normal, normal @ start + fit[0]]))
-        bent = np.polynomial.polynomial.polyfit((s - s.mean()) / length, t, 2)
-        bows.append(abs(float(bent[2])) / 4)
         offs.append(3 * spread / math.sqrt(len(found)))
-    return lines, max(offs), max(bows)
+    return lines, max(offs)
 
 
 def _crossings_of(scan: Scan, places: FloatArray, out: FloatArray, reach: float) -> FloatArray:
