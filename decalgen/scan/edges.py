@@ -125,15 +125,21 @@ def sampled(values: LightArray, at: FloatArray) -> FloatArray:
     return np.asarray(upper * (1 - fy) + lower * fy, float)
 
 
+def changed(profile: FloatArray, before: FloatArray, after: FloatArray) -> tuple[FloatArray, NDArray[np.bool_]]:
+    """How much of the change from ``before`` to ``after`` is done at each step (rows) of profiles (columns) of light,
+    and between which steps it comes to one half."""
+    change = after - before
+    share = ((profile - before) * change).sum(axis=2) / np.maximum((change**2).sum(axis=1), 1e-12)
+    return share, (share[:-1] < 0.5) & (share[1:] >= 0.5)
+
+
 def _half_way(light: LightArray, at: FloatArray, normal: FloatArray, reach: float) -> EdgeDots:
     steps = np.arange(-REACH, REACH + STEP / 2, STEP)
     profile = np.stack([sampled(light, at + step * normal) for step in steps])
     ends = round(1.0 / STEP)
     before, after = profile[: ends + 1].mean(axis=0), profile[-ends - 1 :].mean(axis=0)
-    change = after - before
-    share = ((profile - before) * change).sum(axis=2) / np.maximum((change**2).sum(axis=1), 1e-12)
+    share, crosses = changed(profile, before, after)
     # The crossing of one half that is nearest the middle.
-    crosses = (share[:-1] < 0.5) & (share[1:] >= 0.5)
     rise = np.where(crosses, share[1:] - share[:-1], 1.0)
     places = steps[:-1, None] + STEP * (0.5 - share[:-1]) / rise
     off = np.where(crosses, np.abs(places), np.inf)

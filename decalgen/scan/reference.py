@@ -14,8 +14,9 @@ from shapely.geometry import Polygon
 
 from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
-from decalgen.scan.edges import sampled, smoothed
+from decalgen.scan.edges import SIGMA, changed, sampled, smoothed
 from decalgen.scan.light import Scan
+from decalgen.scan.remains import spread_of, tukey
 from decalgen.scan.scale import CardCorners, ScaleError
 from decalgen.scan.things import Things
 
@@ -127,15 +128,13 @@ def _crossings_of(scan: Scan, places: FloatArray, out: FloatArray, reach: float)
     right, bottom = np.ceil(places.max(axis=0) + reach + 4).astype(int)
     left, top = max(left, 0), max(top, 0)
     right, bottom = min(right, scan.size[0]), min(bottom, scan.size[1])
-    light = smoothed(scan.light((left, top, right, bottom)), 0.8)
+    light = smoothed(scan.light((left, top, right, bottom)), SIGMA)
     steps = np.arange(-reach, reach + 0.25, 0.5)
     profile = np.stack([sampled(light, places + step * out - (left, top)) for step in steps])
     ends = max(2, len(steps) // 5)
     before, after = np.median(profile[:ends], axis=0), np.median(profile[-ends:], axis=0)
-    change = after - before
-    share = ((profile - before) * change).sum(axis=2) / np.maximum((change**2).sum(axis=1), 1e-9)
-    crosses = (share[:-1] < 0.5) & (share[1:] >= 0.5)
-    good = (crosses.sum(axis=0) == 1) & (np.linalg.norm(change, axis=1) > 0.02)
+    share, crosses = changed(profile, before, after)
+    good = (crosses.sum(axis=0) == 1) & (np.linalg.norm(after - before, axis=1) > 0.02)
     first = crosses.argmax(axis=0)
     pick = np.arange(len(places))
     low, high = share[first, pick], share[first + 1, pick]
@@ -152,8 +151,8 @@ def _robust_line(s: FloatArray, t: FloatArray) -> tuple[FloatArray, float]:
     for _ in range(12):
         fit = np.asarray(np.linalg.lstsq(rows * weight[:, None], t * weight, rcond=None)[0], float)
         rest = t - rows @ fit
-        spread = max(1.4826 * float(np.median(np.abs(rest - np.median(rest)))), 0.01)
-        weight = np.maximum(1 - (rest / (4.685 * spread)) ** 2, 0.0)
+        spread = spread_of(rest - np.median(rest), 0.01)
+        weight = np.sqrt(tukey(rest, spread))
     return np.asarray(fit, float), spread
 
 
