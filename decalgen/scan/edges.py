@@ -109,8 +109,9 @@ def _in_strip(light: LightArray, thin: float) -> EdgeDots:
     beside = [sampled(layer, at + side * normal)[:, 0] for side in (1.0, -1.0)]
     ridge = (here >= beside[0]) & (here > beside[1])
     # The ridge lies off to the darker side; a second look from where the light has half changed sees both sides alike.
-    rough = _half_way(light, at[ridge], normal[ridge], thin)
-    return _half_way(light, rough.at, rough.normal, thin)
+    at, normal, *_ = _half_way(light, at[ridge], normal[ridge])
+    at, normal, before, after = _half_way(light, at, normal)
+    return EdgeDots(at, normal, before, after, _thin(light, at, normal, thin))
 
 
 def sampled(values: LightArray, at: FloatArray) -> FloatArray:
@@ -133,7 +134,9 @@ def changed(profile: FloatArray, before: FloatArray, after: FloatArray) -> tuple
     return share, (share[:-1] < 0.5) & (share[1:] >= 0.5)
 
 
-def _half_way(light: LightArray, at: FloatArray, normal: FloatArray, reach: float) -> EdgeDots:
+def _half_way(light: LightArray, at: FloatArray, normal: FloatArray) -> tuple[FloatArray, ...]:
+    """Of places near an edge, one a row, with normals: where its light has half changed, the normals, and the colours
+    before and after; without those beside which there is no edge."""
     steps = np.arange(-REACH, REACH + STEP / 2, STEP)
     profile = np.stack([sampled(light, at + step * normal) for step in steps])
     ends = round(1.0 / STEP)
@@ -145,10 +148,13 @@ def _half_way(light: LightArray, at: FloatArray, normal: FloatArray, reach: floa
     off = np.where(crosses, np.abs(places), np.inf)
     best = off.argmin(axis=0)
     pick = np.arange(len(at))
-    apart = np.linalg.norm(lab_of(after) - lab_of(before), axis=1) if len(at) else np.zeros(0)
+    apart = np.linalg.norm(lab_of(after) - lab_of(before), axis=1)
     good = (off[best, pick] < 1.5) & (apart > LEAST_APART)
     moved = at + places[best, pick][:, None] * normal
-    moved, normal = moved[good], normal[good]
-    sides = [lab_of(sampled(light, moved + way * reach * normal)) for way in (-1.0, 1.0)]
-    thin = np.linalg.norm(sides[1] - sides[0], axis=1) < THIN_APART if len(moved) else np.zeros(0, bool)
-    return EdgeDots(moved, normal, before[good], after[good], thin)
+    return moved[good], normal[good], before[good], after[good]
+
+
+def _thin(light: LightArray, at: FloatArray, normal: FloatArray, reach: float) -> NDArray[np.bool_]:
+    """Which dots have the same colour on both sides, so far from them."""
+    sides = [lab_of(sampled(light, at + way * reach * normal)) for way in (-1.0, 1.0)]
+    return np.asarray(np.linalg.norm(sides[1] - sides[0], axis=1) < THIN_APART, bool)

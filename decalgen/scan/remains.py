@@ -82,12 +82,11 @@ def remains_in(scan: Scan, window: PixelWindow, scale: ScanScale, ground: FloatA
     middle = np.array([(left + right) / 2, (top + bottom) / 2])
     pixel = scale.pixel_mm(middle)
     dots = edge_dots(scan, window, max(THIN, THIN_MM / pixel))
-    at = scale.to_mm(dots.at) if len(dots) else np.zeros((0, 2))
-    normal = scale.directions(dots.at, dots.normal) if len(dots) else np.zeros((0, 2))
     solid = ~dots.thin
     if solid.sum() < 0.2 * len(dots):
         solid = np.ones(len(dots), bool)
-    return Remains(scan, scale, window, at, normal, solid, ground, pixel)
+    normal = scale.directions(dots.at, dots.normal)
+    return Remains(scan, scale, window, scale.to_mm(dots.at), normal, solid, ground, pixel)
 
 
 @dataclass(frozen=True)
