@@ -63,11 +63,9 @@ def edge_dots(scan: Scan, window: PixelWindow, thin: float = THIN) -> EdgeDots:
     found = []
     for start in range(top, bottom, STRIP_ROWS):
         end = min(start + STRIP_ROWS, bottom)
-        low, high = max(start - rim, 0), min(end + rim, scan.size[1])
-        near, far = max(left - rim, 0), min(right + rim, scan.size[0])
-        light = smoothed(scan.light((near, low, far, high)), SIGMA)
-        dots = _in_strip(light, thin)
-        shifted = dots.at + np.array((near, low), float)
+        wide = scan.inside((left - rim, start - rim, right + rim, end + rim))
+        dots = _in_strip(smoothed(scan.light(wide), SIGMA), thin)
+        shifted = dots.at + np.array(wide[:2], float)
         inside = (shifted[:, 1] >= start) & (shifted[:, 1] < end) & (shifted[:, 0] >= left) & (shifted[:, 0] < right)
         found.append(replace(dots, at=shifted).where(inside))
     whole = EdgeDots(*(np.concatenate([getattr(one, name) for one in found]) for name in PARTS))

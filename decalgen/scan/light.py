@@ -42,6 +42,12 @@ class Scan:
         """All of it."""
         return (0, 0, *self.size)
 
+    def inside(self, window: PixelWindow) -> PixelWindow:
+        """What of a window is in the picture."""
+        left, top, right, bottom = window
+        width, height = self.size
+        return max(0, left), max(0, top), min(width, right), min(height, bottom)
+
     def light(self, window: PixelWindow) -> NDArray[np.float32]:
         """Linear red, green and blue of a window, 0 to 1."""
         left, top, right, bottom = window

@@ -84,8 +84,7 @@ def measure_scan(picture: PictureData, request: ScanRequest) -> MeasuredScan:
                 f"nothing lies{beside} in '{scan.name}'",
                 fix="lay what is to be measured on a ground of another colour, and leave room round it",
             )
-        part = window_round(things.outlines[:1], 0.0, scan)
-        part = window_round(_near(things, part), 0.0, scan)
+        part = window_round(_near(things, window_round(things.outlines[:1], scan)), scan)
     left, top, right, bottom = part
     about = np.array([(left + right) / 2, (top + bottom) / 2])
     scale = by_corners(card.corners, about) if card else _other_scale(scan, request, about)
@@ -93,12 +92,7 @@ def measure_scan(picture: PictureData, request: ScanRequest) -> MeasuredScan:
         scale = at_depth(scale, request.depth)
     if request.part is None:
         rim = AROUND_MM / scale.pixel_mm(about)
-        part = (
-            max(0, int(left - rim)),
-            max(0, int(top - rim)),
-            min(scan.size[0], int(right + rim) + 1),
-            min(scan.size[1], int(bottom + rim) + 1),
-        )
+        part = scan.inside((int(left - rim), int(top - rim), int(right + rim) + 1, int(bottom + rim) + 1))
     remains = remains_in(scan, part, scale, things.ground)
     fits = recognise(remains, request.kind)
     return MeasuredScan(scan, scale, remains, fits, (*scan.notes, *scale.warnings, *_doubts(fits)))
@@ -107,10 +101,9 @@ def measure_scan(picture: PictureData, request: ScanRequest) -> MeasuredScan:
 def _part(scan: Scan, request: ScanRequest) -> PixelWindow | None:
     if request.part is None:
         return None
-    left, top, right, bottom = request.part
-    width, height = scan.size
-    inside = (max(0, left), max(0, top), min(width, right), min(height, bottom))
-    if inside[2] - inside[0] < LEAST_SIDE // 2 or inside[3] - inside[1] < LEAST_SIDE // 2:
+    left, top, right, bottom = inside = scan.inside(request.part)
+    if min(right - left, bottom - top) < LEAST_SIDE // 2:
+        width, height = scan.size
         raise ScaleError(
             f"the part lies beside the picture, which has {width} \N{MULTIPLICATION SIGN} {height} pixels, or is tiny",
             fix="give its left, upper, right and lower side in pixels, as in --part 120,80,900,400",

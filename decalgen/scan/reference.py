@@ -124,13 +124,12 @@ def _sides(scan: Scan, box: FloatArray, by: int) -> tuple[list[FloatArray], floa
 
 def _crossings_of(scan: Scan, places: FloatArray, out: FloatArray, reach: float) -> FloatArray:
     """Where the light changes from the card's to the ground's, half way, on lines square to a side."""
-    left, top = np.floor(places.min(axis=0) - reach - 4).astype(int)
-    right, bottom = np.ceil(places.max(axis=0) + reach + 4).astype(int)
-    left, top = max(left, 0), max(top, 0)
-    right, bottom = min(right, scan.size[0]), min(bottom, scan.size[1])
-    light = smoothed(scan.light((left, top, right, bottom)), SIGMA)
+    left, top = np.floor(places.min(axis=0) - reach - 4).astype(int).tolist()
+    right, bottom = np.ceil(places.max(axis=0) + reach + 4).astype(int).tolist()
+    window = scan.inside((left, top, right, bottom))
+    light = smoothed(scan.light(window), SIGMA)
     steps = np.arange(-reach, reach + 0.25, 0.5)
-    profile = np.stack([sampled(light, places + step * out - (left, top)) for step in steps])
+    profile = np.stack([sampled(light, places + step * out - window[:2]) for step in steps])
     ends = max(2, len(steps) // 5)
     before, after = np.median(profile[:ends], axis=0), np.median(profile[-ends:], axis=0)
     share, crosses = changed(profile, before, after)

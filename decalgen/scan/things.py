@@ -24,8 +24,6 @@ DUST = 0.0004
 """Smaller things than this share of the picture are dust."""
 RIM = 0.02
 """The ground is what is seen most along the picture's rim, so deep, as a share of its shorter side."""
-
-
 MOST_CHANGES = 30_000
 """Where ground and something else change places more often on the reduced picture, there is no ground."""
 
@@ -47,9 +45,8 @@ class Things:
 
 def things_on(scan: Scan, within: PixelWindow | None = None) -> Things:
     """The things in a window of a scan, or in all of it; holes are filled."""
-    left, top, right, bottom = within or scan.whole
-    by = max(1, math.ceil(max(right - left, bottom - top) / LONG_SIDE))
-    light = _reduced(scan, (left, top, right, bottom), by)
+    left, top, right, bottom = window = within or scan.whole
+    light, by = _reduced(scan, window)
     ground = _along_rim(light)
     far = np.linalg.norm(lab_of(light) - lab_of(ground), axis=2)
     mask = np.clip(127.5 + 20 * (far - APART), 0, 255).astype(np.uint8)
@@ -61,9 +58,8 @@ def things_on(scan: Scan, within: PixelWindow | None = None) -> Things:
         )
     outlines = []
     for area in half_contour(_closed(mask)).geoms:
-        rows = len(mask)
         line = np.asarray(area.exterior.coords)
-        outlines.append(Polygon(np.column_stack((left + by * line[:, 0], top + by * (rows - line[:, 1])))))
+        outlines.append(Polygon(np.column_stack((left + by * line[:, 0], top + by * (len(mask) - line[:, 1])))))
     outlines.sort(key=lambda one: -one.area)
     least = DUST * (right - left) * (bottom - top)
     return Things(tuple(one for one in outlines if one.area > least), ground, by)
@@ -71,20 +67,20 @@ def things_on(scan: Scan, within: PixelWindow | None = None) -> Things:
 
 def ground_of(scan: Scan, within: PixelWindow) -> FloatArray:
     """The colour, linear, that is seen most along the rim of a window."""
-    by = max(1, math.ceil(max(within[2] - within[0], within[3] - within[1]) / LONG_SIDE))
-    return _along_rim(_reduced(scan, within, by))
+    return _along_rim(_reduced(scan, within)[0])
 
 
-def _reduced(scan: Scan, window: PixelWindow, by: int) -> FloatArray:
-    """Means of squares of ``by`` pixels, linear, worked out in strips for memory."""
+def _reduced(scan: Scan, window: PixelWindow) -> tuple[FloatArray, int]:
+    """Means of squares of pixels, linear, worked out in strips for memory, and the side of a square, pixels."""
     left, top, right, bottom = window
+    by = max(1, math.ceil(max(right - left, bottom - top) / LONG_SIDE))
     columns, rows = (right - left) // by, (bottom - top) // by
     made = np.empty((rows, columns, 3))
     for row in range(0, rows, 64):
         end = min(row + 64, rows)
         part = scan.light((left, top + row * by, left + columns * by, top + end * by))
         made[row:end] = part.reshape(end - row, by, columns, by, 3).mean(axis=(1, 3))
-    return made
+    return made, by
 
 
 def _along_rim(light: FloatArray) -> FloatArray:
@@ -105,13 +101,7 @@ def _closed(mask: NDArray[np.uint8]) -> NDArray[np.uint8]:
     return mask
 
 
-def window_round(outlines: tuple[Polygon, ...], margin: float, scan: Scan) -> PixelWindow:
-    """The part of a scan that holds outlines, with so many pixels round them."""
-    left, top, right, bottom = shapely.union_all(list(outlines)).bounds
-    width, height = scan.size
-    return (
-        max(0, math.floor(left - margin)),
-        max(0, math.floor(top - margin)),
-        min(width, math.ceil(right + margin)),
-        min(height, math.ceil(bottom + margin)),
-    )
+def window_round(outlines: tuple[Polygon, ...], scan: Scan) -> PixelWindow:
+    """The part of a scan that holds outlines."""
+    left, top, right, bottom = shapely.total_bounds(outlines)
+    return scan.inside((math.floor(left), math.floor(top), math.ceil(right), math.ceil(bottom)))
