@@ -62,7 +62,7 @@ def scan(
     if output is not None:
         from decalgen.commands.scan_drawing import report_of
 
-        made = rendered(report_of(found, told_values(fit), inks_of(fit)), output)
+        made = rendered(report_of(found, told_values(fit)), output)
         files |= made
         groups.append(FileGroup("the fit over the scan", tuple(made)))
         follow = "compare the fit with the scan; then add --into JOB.yaml --panel NAME"
@@ -119,15 +119,6 @@ def told_value(one: FoundValue) -> str:
     return f"{least}{one.value:.3f} \N{PLUS-MINUS SIGN} {max(2 * one.u, 0.001):.3f} mm"
 
 
-def inks_of(fit: PatternFit) -> list[str]:
-    """The colours as they were scanned, '#rrggbb'."""
-    import numpy as np
-
-    from decalgen.scan.light import coded_hex
-
-    return [coded_hex(np.array(ink)) for ink in fit.inks]
-
-
 def told(found: MeasuredScan) -> list[tuple[str, bool]]:
     """The lines of the answer, and whether the short one has each."""
     fit = found.fits[0]
@@ -146,8 +137,7 @@ def told(found: MeasuredScan) -> list[tuple[str, bool]]:
         left = f"  {one.share:.0%} of its edges left" if one.share < ENOUGH else ""
         typed = "  as typed" if one.doubt == "typed" else ""
         lines.append((f"  {one.name:<{wide}}  {words}{typed or left}", one.name != "angle"))
-    inks = ", ".join(inks_of(fit))
-    lines.append((f"  {'inks':<{wide}}  {inks}, as scanned", True))
+    lines.append((f"  {'inks':<{wide}}  {', '.join(fit.colours)}, as scanned", True))
     lines.append((f"  {'fit':<{wide}}  explains {fit.score:.0%} of the edges; \N{PLUS-MINUS SIGN} is U, k = 2", False))
     rest = ", ".join(f"{one.kind} {one.score:.0%}" for one in found.fits[1:])
     if rest:
@@ -162,4 +152,4 @@ def notes_of(found: MeasuredScan) -> list[str]:
     for one, words in told_values(fit):
         extra = ", as typed" if one.doubt == "typed" else f", {one.doubt}" if one.doubt else ""
         rows.append(f"{one.name}: {words}{extra}")
-    return [*rows, f"inks as scanned: {', '.join(inks_of(fit))}"]
+    return [*rows, f"inks as scanned: {', '.join(fit.colours)}"]

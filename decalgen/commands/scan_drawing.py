@@ -13,7 +13,7 @@ from decalgen.scan.measuring import MeasuredScan
 from decalgen.scan.remains import FoundValue
 
 
-def report_of(found: MeasuredScan, values: Sequence[tuple[FoundValue, str]], inks: Sequence[str]) -> Document:
+def report_of(found: MeasuredScan, values: Sequence[tuple[FoundValue, str]]) -> Document:
     """The fit over the part of the scan that was looked at, with its values."""
     left, top, right, bottom = found.remains.window
     part = np.ascontiguousarray(found.scan.coded[top:bottom, left:right])
@@ -34,7 +34,7 @@ def report_of(found: MeasuredScan, values: Sequence[tuple[FoundValue, str]], ink
             found.remains.pixel,
             tuple(edges),
             rows,
-            tuple((f"ink {n}", ink) for n, ink in enumerate(inks, 1)),
+            tuple((f"ink {n}", ink) for n, ink in enumerate(fit.colours, 1)),
         )
     )
 

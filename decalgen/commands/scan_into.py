@@ -14,7 +14,6 @@ from decalgen.job.loader import job_as_written
 from decalgen.job.notes_above import noted
 from decalgen.job.restructure import add_decal, grown
 from decalgen.scan.decal import shapes_of, size_of
-from decalgen.scan.light import coded_hex
 
 if TYPE_CHECKING:
     from decalgen.commands.scan_words import ScanJob
@@ -37,11 +36,11 @@ def with_decal(into: ScanJob, found: MeasuredScan, notes: Sequence[str]) -> tupl
         )
     fit = found.fits[0]
     names: list[str] = []
-    for number, light in enumerate(fit.inks, 1):
-        name = _known(job, coded_hex(_array(light)))
+    for number, colour in enumerate(fit.colours, 1):
+        name = _known(job, colour)
         if name is None:
             name = _free(f"scanned {number}", [ink.name for ink in job.inks] + names)
-            text = grown(text, ("inks", name), coded_hex(_array(light)))
+            text = grown(text, ("inks", name), colour)
         names.append(name)
     width, height = size_of(fit)
     decal = into.name or _free(f"{fit.kind} of {into.panel}", list(values(text).get("decals") or {}))
@@ -75,9 +74,3 @@ def _free(name: str, there: Sequence[str]) -> str:
         number += 1
         tried = f"{name} {number}"
     return tried
-
-
-def _array(light: Sequence[float]) -> Any:
-    import numpy as np
-
-    return np.array(light)

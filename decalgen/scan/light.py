@@ -7,6 +7,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from decalgen.colour.spaces import D50, from_linear
 from decalgen.core.arrays import FloatArray
 from decalgen.core.pixels.arrays import Bytes, rgb_of
 from decalgen.core.pixels.decode import decode, resolution_of
@@ -20,6 +21,9 @@ LEAST_SIDE = 60
 BLANK = 6.0
 """Where the brightest and the darkest of coded levels differ by less, leaving out a thousandth at each end, nothing is
 on the picture."""
+_TO_XYZ = np.array([from_linear(one) for one in ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))])
+"""Rows of linear sRGB times this are rows of XYZ under D50."""
+_WHITE = np.array(D50)
 
 
 @dataclass(frozen=True)
@@ -86,19 +90,9 @@ def _linear() -> NDArray[np.float32]:
     return np.where(level <= 0.04045, level / 12.92, ((level + 0.055) / 1.055) ** 2.4).astype(np.float32)
 
 
-def coded_hex(light: FloatArray) -> str:
-    """'#rrggbb' of linear red, green and blue."""
-    level = np.clip(np.asarray(light, float), 0.0, 1.0)
-    coded = np.where(level <= 0.0031308, 12.92 * level, 1.055 * level ** (1 / 2.4) - 0.055)
-    return "#{:02x}{:02x}{:02x}".format(*(int(v) for v in np.rint(coded * 255)))
-
-
 def lab_of(light: FloatArray) -> FloatArray:
     """CIE L*a*b* under D50 of linear sRGB, along the last axis (CIE 15:2018, 8.2.1; matrix as in CSS Color 4)."""
-    from decalgen.colour.spaces import D50, from_linear
-
-    matrix = np.array([from_linear(one) for one in ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))])
-    share = np.asarray(light, float) @ matrix / np.array(D50)
+    share = np.asarray(light, float) @ _TO_XYZ / _WHITE
     root = np.where(share > 216 / 24389, np.cbrt(np.maximum(share, 0.0)), (24389 / 27 * share + 16) / 116)
     x, y, z = root[..., 0], root[..., 1], root[..., 2]
     return np.stack((116 * y - 16, 500 * (x - y), 200 * (y - z)), axis=-1)

@@ -9,6 +9,8 @@ from dataclasses import field
 import numpy as np
 from numpy.typing import NDArray
 
+from decalgen.colour.spaces import Light
+from decalgen.colour.value import Colour
 from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
 from decalgen.scan.colours import WHITE
@@ -120,11 +122,16 @@ class PatternFit:
 
     kind: str
     values: tuple[FoundValue, ...]
-    inks: tuple[tuple[float, ...], ...]
+    inks: tuple[Light, ...]
     parts: tuple[int | None, ...]
     score: float
     upright: bool = False
     edges: tuple[FitEdge, ...] = field(repr=False, default=())
+
+    @property
+    def colours(self) -> list[str]:
+        """Its inks as they were scanned, '#rrggbb'."""
+        return [Colour.from_linear(ink).hex for ink in self.inks]
 
     def value(self, name: str) -> float:
         """One of its values by its name."""
@@ -136,9 +143,9 @@ def fit_edge(points: FloatArray, there: NDArray[np.bool_]) -> FitEdge:
     return FitEdge(tuple((float(x), float(y)) for x, y in points), bool(there.size and there.mean() >= SHOWN))
 
 
-def plain_inks(inks: Iterable[FloatArray]) -> tuple[tuple[float, ...], ...]:
+def plain_inks(inks: Iterable[FloatArray]) -> tuple[Light, ...]:
     """Inks as a fit has them."""
-    return tuple(tuple(float(v) for v in ink) for ink in inks)
+    return tuple((float(r), float(g), float(b)) for r, g, b in inks)
 
 
 def little_left(share: float, edges_are: str = "its edges are") -> str:

@@ -8,6 +8,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from decalgen.colour.spaces import Light
 from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
 from decalgen.scan.colours import WHITE, alike, ink_of
@@ -240,7 +241,7 @@ def _doubt(share: float, *lines: FoundLine) -> str:
     return little_left(share) or (beside if any(one.rival for one in lines) else "")
 
 
-def _inks(laid: _Laid) -> tuple[tuple[tuple[float, ...], ...], tuple[int | None, ...]]:
+def _inks(laid: _Laid) -> tuple[tuple[Light, ...], tuple[int | None, ...]]:
     """The inks without repeats, and of each stripe, from the top or the left, its number."""
     inks: list[FloatArray] = []
     parts: list[int | None] = []
