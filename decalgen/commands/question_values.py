@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -115,10 +115,11 @@ def _wrong_before(text: str, path: FilePath, panel: str) -> bool:
     return any(one.severity == "error" for there in found if there.name == panel for one in there.findings)
 
 
-def free(name: str, there: Container[str]) -> str:
-    """The name, with the first number after it that makes it one of its own."""
+def free(name: str, there: Iterable[str]) -> str:
+    """The name, with the first number after it that makes it one of its own; capitals alone do not."""
+    taken = {one.casefold() for one in there}
     number, tried = 1, name
-    while tried in there:
+    while tried.casefold() in taken:
         number += 1
         tried = f"{name} {number}"
     return tried

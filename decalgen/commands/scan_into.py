@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from decalgen.colour.ciede2000 import delta_e_lab
+from decalgen.colour.difference import delta_e
 from decalgen.colour.value import Colour
+from decalgen.commands.question_values import free
 from decalgen.core.errors import did_you_mean
 from decalgen.job.edits import EditError, values
 from decalgen.job.files import job_text
@@ -17,6 +18,7 @@ from decalgen.scan.decal import shapes_of, size_of
 
 if TYPE_CHECKING:
     from decalgen.commands.scan_words import ScanJob
+    from decalgen.job.model import InkSpec, Job
     from decalgen.scan.measuring import MeasuredScan
 
 SAME_INK = 10.0
@@ -39,11 +41,11 @@ def with_decal(into: ScanJob, found: MeasuredScan, notes: Sequence[str]) -> tupl
     for number, colour in enumerate(fit.colours, 1):
         name = _known(job, colour)
         if name is None:
-            name = _free(f"scanned {number}", [ink.name for ink in job.inks] + names)
+            name = free(f"scanned {number}", [ink.name for ink in job.inks] + names)
             text = grown(text, ("inks", name), colour)
         names.append(name)
     width, height = size_of(fit)
-    decal = into.name or _free(f"{fit.kind} of {into.panel}", list(values(text).get("decals") or {}))
+    decal = into.name or free(f"{fit.kind} of {into.panel}", values(text).get("decals") or {})
     rows: dict[str, Any] = {
         "panel": into.panel,
         "width": f"{width:.2f} mm",
@@ -55,22 +57,12 @@ def with_decal(into: ScanJob, found: MeasuredScan, notes: Sequence[str]) -> tupl
     return decal, text
 
 
-def _known(job: Any, colour: str) -> str | None:
+def _known(job: Job, colour: str) -> str | None:
     """The ink of the job that looks most like a colour, where one does."""
-    own = Colour.from_hex(colour).lab
-    best, least = None, SAME_INK
-    for ink in job.inks:
-        looks = "#ffffff" if ink.kind == "white" else ink.colour
-        off = delta_e_lab(own, Colour.from_hex(looks).lab)
-        if off < least:
-            best, least = ink.name, off
-    return best
+    own = Colour.from_hex(colour)
 
+    def off(ink: InkSpec) -> float:
+        return delta_e(own, Colour.from_hex("#ffffff" if ink.kind == "white" else ink.colour))
 
-def _free(name: str, there: Sequence[str]) -> str:
-    number = 1
-    tried = name
-    while tried.casefold() in (one.casefold() for one in there):
-        number += 1
-        tried = f"{name} {number}"
-    return tried
+    best = min(job.inks, key=off)
+    return best.name if off(best) < SAME_INK else None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from decalgen.commands.question_values import chosen
+from decalgen.commands.question_values import chosen, free
 from decalgen.commands.questions import Question
 from decalgen.core.errors import DecalgenError
 
@@ -22,3 +22,8 @@ def test_what_is_neither_is_refused_with_a_fix(typed: str) -> None:
     with pytest.raises(DecalgenError) as caught:
         chosen(ASKED, typed)
     assert caught.value.fix
+
+
+def test_a_name_that_differs_in_capitals_alone_is_not_free() -> None:
+    assert free("Door", ["door", "Door 2"]) == "Door 3"
+    assert free("Door", ["hood"]) == "Door"
