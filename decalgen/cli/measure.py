@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import click
@@ -11,16 +12,16 @@ from decalgen.core.errors import DecalgenError
 from decalgen.core.visible import visible_rows
 
 
+def card_paper(about: str) -> Callable[[Callable[..., None]], Callable[..., None]]:
+    """The option for the paper of a card that is printed, with its help."""
+    papers = click.Choice(["A4", "A5", "Letter"], case_sensitive=False)
+    return click.option("--paper", type=papers, default="A4", show_default=True, help=about)
+
+
 @click.command()
 @click.argument("job", type=click.Path(path_type=Path), metavar="JOB")
 @click.option("--card", type=click.Path(path_type=Path), help="Print the measuring card (.pdf), and ask nothing.")
-@click.option(
-    "--paper",
-    type=click.Choice(["A4", "A5", "Letter"], case_sensitive=False),
-    default="A4",
-    show_default=True,
-    help="The card's paper.",
-)
+@card_paper("The card's paper.")
 def measure(job: Path, card: Path | None, paper: str) -> None:
     """Take the open readings of a job one by one, in the order of the measuring card.
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from decalgen.cli.measure import card_paper
 from decalgen.cli.terminal import ask, put, tell
 from decalgen.core.errors import DecalgenError
 from decalgen.core.visible import visible, visible_rows
@@ -43,13 +44,7 @@ def _old_bent(context: click.Context, _: click.Parameter, values: tuple[str, ...
 @click.option("--title", help="Title on printed pages.")
 @click.option("--scale", help="The model's scale; if left out, 1:43.")
 @click.option("--body", help="Colour of the body: a colour's name or '#rrggbb'; if left out, grey.")
-@click.option(
-    "--paper",
-    type=click.Choice(["A4", "A5", "Letter"], case_sensitive=False),
-    default="A4",
-    show_default=True,
-    help="The measuring card's paper.",
-)
+@card_paper("The measuring card's paper.")
 @click.option("--yes", is_flag=True, help="Ask nothing; use the options as given.")
 def new(
     job: Path,

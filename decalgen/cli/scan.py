@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from decalgen.cli.measure import card_paper
 from decalgen.cli.progress import ProgressBar
 from decalgen.cli.terminal import tell
 
@@ -34,13 +35,7 @@ KINDS = ("checks", "stripes", "rectangle", "roundel")
 @click.option("--panel", help="With --into: the panel it is on.")
 @click.option("--name", help="With --into: the new decal's name.")
 @click.option("--card", type=click.Path(path_type=Path), help="Print the corner card (.pdf), and read nothing.")
-@click.option(
-    "--paper",
-    type=click.Choice(["A4", "A5", "Letter"], case_sensitive=False),
-    default="A4",
-    show_default=True,
-    help="With --card: its paper.",
-)
+@card_paper("With --card: its paper.")
 def scan(image: Path | None, output: Path | None, card: Path | None, paper: str, **given: Any) -> None:
     """Read sizes, colours and the pattern from a scan or photo of what is left of an original.
 
@@ -56,7 +51,7 @@ def scan(image: Path | None, output: Path | None, card: Path | None, paper: str,
     if card is not None:
         from decalgen.commands.scan import print_corner_card
 
-        tell(print_corner_card(card, {"a4": "A4", "a5": "A5", "letter": "Letter"}[paper.casefold()]))
+        tell(print_corner_card(card, paper))
         return
     if image is None:
         raise click.UsageError("name the picture to read, or --card and a file to print the corner card")

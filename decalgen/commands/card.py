@@ -25,11 +25,16 @@ PAPERS = {"A4": (210.0, 297.0), "A5": (148.0, 210.0), "Letter": (215.9, 279.4)}
 """The papers a card is printed on: width and height, mm (ISO 216; ANSI/ASME Y14.1)."""
 
 
+def only_pdf(output: Path) -> None:
+    """Raises OutputError for a card that is to be anything else."""
+    if output.suffix.lower() != ".pdf":
+        raise OutputError(f"'{output.name}' is not a PDF", fix="name a file .pdf")
+
+
 def print_card(job: Path, output: Path, paper: str) -> Result:
     """Writes the card of a job, as PDF. Raises OutputError for another ending or the job itself, and what reading a job
     does."""
-    if output.suffix.lower() != ".pdf":
-        raise OutputError(f"'{output.name}' is not a PDF", fix="name a file .pdf")
+    only_pdf(output)
     text = job_text(job)
     made = job_as_written(text, job)
     files = write_files({output: render(job_card(text, made.title, *PAPERS[paper]), ".pdf")[0]})

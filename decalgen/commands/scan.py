@@ -10,10 +10,12 @@ from typing import TYPE_CHECKING
 from decalgen.commands.options import Answer, FileGroup, Made, Result
 from decalgen.commands.rendering import rendered
 from decalgen.core.command_line import typed as command
-from decalgen.core.errors import Finding, OutputError
+from decalgen.core.errors import Finding
+from decalgen.core.files import write_files
 from decalgen.core.pixels.values import PictureData
 from decalgen.core.small_files import Wanted, read_small
-from decalgen.scan.decal import size_of, typed_over
+from decalgen.job.pictures import KINDS
+from decalgen.scan.decal import TYPED, size_of, typed_over
 
 if TYPE_CHECKING:
     from decalgen.commands.scan_words import ScanJob
@@ -21,21 +23,18 @@ if TYPE_CHECKING:
     from decalgen.scan.remains import FoundValue, PatternFit
 
 MOST_BYTES = 200_000_000
-PICTURES = (".png", ".jpg", ".jpeg", ".tif", ".tiff")
 ENOUGH = 0.5
 """Values of which less of the edges is left are told with how much."""
 
 
 def print_corner_card(output: Path, paper: str) -> Result:
     """Writes the corner card, as PDF. Raises OutputError."""
-    from decalgen.commands.card import PAPERS
+    from decalgen.commands.card import PAPERS, only_pdf
     from decalgen.export import render
     from decalgen.pages.corner_card import corner_card
 
-    if output.suffix.lower() != ".pdf":
-        raise OutputError(f"'{output.name}' is not a PDF", fix="name a file .pdf")
-    made = Made({output: render(corner_card(*PAPERS[paper]), ".pdf")[0]})
-    files = made.write().files
+    only_pdf(output)
+    files = write_files({output: render(corner_card(*PAPERS[paper]), ".pdf")[0]})
     group = FileGroup(f"print on {paper} at 100 %, and measure the frame", files)
     follow = 'decalgen scan PICTURE --beside "99.82 x 69.91 mm", with what you measured'
     return Result(files, answer=Answer("printed the corner card", follow, (group,)))
@@ -51,7 +50,7 @@ def scan(
     """Measures a picture. ``typed``: values over what was read. Raises DecalgenError; nothing is written then."""
     from decalgen.scan.measuring import measure_scan
 
-    wanted = Wanted("name a scan or photo: a PNG, JPEG or TIFF file", PICTURES)
+    wanted = Wanted("name a scan or photo: a PNG, JPEG or TIFF file", KINDS)
     found = measure_scan(PictureData(image.name, read_small(image, MOST_BYTES, wanted)), request)
     fit = typed_over(found.fits[0], typed or {})
     found = replace(found, fits=(fit, *found.fits[1:]))
@@ -85,7 +84,7 @@ def findings_of(image: Path, found: MeasuredScan) -> tuple[Finding, ...]:
     fit = found.fits[0]
     rows = [Finding("warning", "scan-doubt", image.name, doubt, _LOOK) for doubt in found.doubts]
     for one in fit.values:
-        if one.doubt and one.doubt != "typed":
+        if one.doubt and one.doubt != TYPED:
             fix = f"measure it, and type it over: --value '{one.name} = ...'"
             rows.append(Finding("warning", "scan-little-left", one.name, one.doubt, fix))
         elif one.least and one.unit == "":
@@ -135,7 +134,7 @@ def told(found: MeasuredScan) -> list[tuple[str, bool]]:
     wide = max(len(one.name) for one in fit.values)
     for one, words in told_values(fit):
         left = f"  {one.share:.0%} of its edges left" if one.share < ENOUGH else ""
-        typed = "  as typed" if one.doubt == "typed" else ""
+        typed = "  as typed" if one.doubt == TYPED else ""
         lines.append((f"  {one.name:<{wide}}  {words}{typed or left}", one.name != "angle"))
     lines.append((f"  {'inks':<{wide}}  {', '.join(fit.colours)}, as scanned", True))
     lines.append((f"  {'fit':<{wide}}  explains {fit.score:.0%} of the edges; \N{PLUS-MINUS SIGN} is U, k = 2", False))
@@ -150,6 +149,6 @@ def notes_of(found: MeasuredScan) -> list[str]:
     fit = found.fits[0]
     rows = [f"{fit.kind} read from {found.scan.name}; the size by {found.scale.told}; \N{PLUS-MINUS SIGN} is U, k = 2"]
     for one, words in told_values(fit):
-        extra = ", as typed" if one.doubt == "typed" else f", {one.doubt}" if one.doubt else ""
+        extra = ", as typed" if one.doubt == TYPED else f", {one.doubt}" if one.doubt else ""
         rows.append(f"{one.name}: {words}{extra}")
     return [*rows, f"inks as scanned: {', '.join(fit.colours)}"]

@@ -9,6 +9,7 @@ import numpy as np
 from decalgen.core.document import Document
 from decalgen.core.pixels.values import Pixels
 from decalgen.pages.scan_report import ReportRow, ScanReport, scan_report
+from decalgen.scan.decal import TYPED
 from decalgen.scan.measuring import MeasuredScan
 from decalgen.scan.remains import FoundValue
 
@@ -40,6 +41,6 @@ def report_of(found: MeasuredScan, values: Sequence[tuple[FoundValue, str]]) -> 
 
 
 def _remark(one: FoundValue) -> str:
-    if one.doubt == "typed":
+    if one.doubt == TYPED:
         return "as typed"
     return one.doubt or ("an outer edge is torn off" if one.least else "")
