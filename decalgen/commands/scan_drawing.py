@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from decalgen.core.document import Document
-from decalgen.core.pixels.values import Pixels
+from decalgen.core.pixels.arrays import from_rgb
 from decalgen.pages.scan_report import ReportRow, ScanReport, scan_report
 from decalgen.scan.decal import TYPED
 from decalgen.scan.measuring import MeasuredScan
@@ -17,7 +17,6 @@ from decalgen.scan.remains import FoundValue
 def report_of(found: MeasuredScan, values: Sequence[tuple[FoundValue, str]]) -> Document:
     """The fit over the part of the scan that was looked at, with its values."""
     left, top, right, bottom = found.remains.window
-    part = np.ascontiguousarray(found.scan.coded[top:bottom, left:right])
     fit = found.fits[0]
     edges = []
     for edge in fit.edges:
@@ -31,7 +30,7 @@ def report_of(found: MeasuredScan, values: Sequence[tuple[FoundValue, str]]) -> 
         ScanReport(
             f"{found.scan.name}: {fit.kind}",
             words,
-            Pixels(part.shape[1], part.shape[0], part.tobytes()),
+            from_rgb(found.scan.coded[top:bottom, left:right]),
             found.remains.pixel,
             tuple(edges),
             rows,

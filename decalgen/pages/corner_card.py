@@ -26,14 +26,9 @@ def corner_card(width: float, height: float) -> Document:
     x = (width - FRAME[0]) / 2
     y = flow.y - 12.0 - FRAME[1]
     outer, inner = (rectangle(x + rim, y + rim, x + FRAME[0] - rim, y + FRAME[1] - rim) for rim in (0.0, BORDER))
-    flow.sheaf.fill(region(Polygon(_ring(outer), [_ring(inner)])), "#000000")
+    flow.sheaf.fill(region(Polygon(outer.exterior, [inner.exterior])), "#000000")
     y -= 9.0
     for name, left in (("across, mm", x), ("up, mm", x + FRAME[0] / 2)):
         flow.sheaf.text(left, y, name, style.TYPE_BODY)
         flow.sheaf.reading_boxes(left, y - 2.0 - style.READING_BOX[1], count=2)
     return Document(tuple(flow.pages()), title="Corner card")
-
-
-def _ring(area: object) -> list[tuple[float, float]]:
-    (polygon,) = getattr(area, "geoms", [area])
-    return [(float(a), float(b)) for a, b in polygon.exterior.coords]

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-import numpy as np
-
 from decalgen.core import style
 from decalgen.core.document import Document, Picture
 from decalgen.core.geometry import rectangle, region
+from decalgen.core.pixels.arrays import from_rgb, rgb_of
 from decalgen.core.pixels.values import Pixels
 from decalgen.core.values import dataclass
 from decalgen.lettering.paper import wrap
@@ -72,7 +71,8 @@ def scan_report(report: ScanReport) -> Document:
         return x + at[0] * factor, y + (high - at[1]) * factor
 
     _draw_edges(sheaf, report, place)
-    y = _bar(sheaf, report, factor, y - 6.0)
+    y -= 6.0
+    _bar(sheaf, report, factor, y)
     rows = [("", "read", "edges left", "remark")]
     rows += [(row.name, row.value, row.left, row.remark) for row in report.rows]
     y = sheaf.table(x, y - 2.0, columns, rows, right=(2,)) - 6.0
@@ -91,8 +91,8 @@ def _draw_edges(sheaf: Sheaf, report: ScanReport, place: Callable[[tuple[float, 
                 sheaf.line(line, width, colour or style.ERROR, (0.8, 0.6))
 
 
-def _bar(sheaf: Sheaf, report: ScanReport, factor: float, y: float) -> float:
-    """A scale bar and what the lines mean; gives the y below them."""
+def _bar(sheaf: Sheaf, report: ScanReport, factor: float, y: float) -> None:
+    """A scale bar and what the lines mean."""
     scale = factor / report.pixel
     length = max((one for one in BAR if one * scale < 50.0), default=BAR[0])
     sheaf.scale_bar(PAD, y, length, scale, f"{length:g} mm")
@@ -102,7 +102,6 @@ def _bar(sheaf: Sheaf, report: ScanReport, factor: float, y: float) -> float:
         sheaf.line(((left, y + 1.0), (left + 7.0, y + 1.0)), 0.3, colour, dash)
         sheaf.text(left + 8.5, y, text, style.TYPE_REST)
         left += 38.0
-    return y
 
 
 def _chips(sheaf: Sheaf, inks: Sequence[tuple[str, str]], y: float) -> None:
@@ -115,10 +114,6 @@ def _chips(sheaf: Sheaf, inks: Sequence[tuple[str, str]], y: float) -> None:
 
 
 def _fewer(pixels: Pixels) -> Pixels:
-    """Every so manieth pixel where there are many."""
+    """Every second, third, ... pixel of a large picture, so that few are left."""
     step = -(-max(pixels.width, pixels.height) // MOST_PIXELS)
-    if step <= 1:
-        return pixels
-    rows = np.frombuffer(pixels.rgb, np.uint8).reshape(pixels.height, pixels.width, 3)
-    few = np.ascontiguousarray(rows[::step, ::step])
-    return Pixels(few.shape[1], few.shape[0], few.tobytes())
+    return pixels if step <= 1 else from_rgb(rgb_of(pixels)[::step, ::step])

@@ -15,6 +15,11 @@ def rgb_of(pixels: Pixels) -> Bytes:
     return np.frombuffer(pixels.rgb, np.uint8).reshape(pixels.height, pixels.width, 3)
 
 
+def from_rgb(rgb: Bytes) -> Pixels:
+    """The other way, through which nothing shows."""
+    return Pixels(rgb.shape[1], rgb.shape[0], rgb.tobytes())
+
+
 def alpha_of(pixels: Pixels) -> Bytes:
     """Height × width, 0 to 255, 255 all over where nothing shows through; not to be written to."""
     shape = (pixels.height, pixels.width)

@@ -1,8 +1,8 @@
 """From the bytes of a picture's file to pixels in sRGB, upright. Pillow reads them; it is loaded here alone.
 
-The size is judged by the header, before anything is unpacked. What a file says of resolution is a hint, which
-scans alone are read with; what it says of how the camera was held (EXIF, orientation) and of its colours (an ICC
-profile) is obeyed.
+The size is judged by the header, before anything is unpacked. What a file says of resolution is a hint, used
+for scans alone; what it says of how the camera was held (EXIF, orientation) and of its colours (an ICC profile) is
+obeyed.
 """
 
 from __future__ import annotations
@@ -39,17 +39,15 @@ class Decoded:
 def size_of(picture: PictureData) -> tuple[int, int]:
     """Width and height in pixels as the picture is seen, from its header alone. Raises PixelsError."""
     with _told(picture), _opened(picture) as image:
-        turned = image.getexif().get(0x0112, 1) in (5, 6, 7, 8)
         width, height = image.size
-        return (height, width) if turned else (width, height)
+        return (height, width) if _on_its_side(image) else (width, height)
 
 
 def resolution_of(picture: PictureData) -> tuple[float, float] | None:
     """Dots per inch across and down as the file's header says them, of the picture as it is seen; None where it does
     not say. Raises PixelsError."""
     with _told(picture), _opened(picture) as image:
-        found = image.info.get("dpi")
-        turned = image.getexif().get(0x0112, 1) in (5, 6, 7, 8)
+        found, turned = image.info.get("dpi"), _on_its_side(image)
     try:
         across, down = (float(value) for value in found or ())
     except (TypeError, ValueError, ZeroDivisionError):
@@ -57,6 +55,11 @@ def resolution_of(picture: PictureData) -> tuple[float, float] | None:
     if not (math.isfinite(across) and math.isfinite(down)):
         return None
     return (down, across) if turned else (across, down)
+
+
+def _on_its_side(image: Image) -> bool:
+    """Whether it is seen turned by a quarter (EXIF, orientation)."""
+    return image.getexif().get(0x0112, 1) in (5, 6, 7, 8)
 
 
 @lru_cache(maxsize=4)
