@@ -28,7 +28,7 @@ def typed_over(fit: PatternFit, typed: Mapping[str, str]) -> PatternFit:
     for name, text in typed.items():
         if name not in values:
             raise TypedOverError(
-                f"the {fit.kind} have no value '{name}' to be typed over", fix=did_you_mean(name, list(values))
+                f"no value '{name}' was read from the {fit.kind}", fix=did_you_mean(name, list(values))
             )
         values[name] = _typed(values[name], text)
     if fit.kind == "checks":

@@ -166,7 +166,8 @@ def _doubts(fits: tuple[PatternFit, ...]) -> list[str]:
     found = []
     best = fits[0]
     if best.score < SURE_SCORE:
-        found.append(f"the {best.kind} explain little of what is seen: look at the picture of the fit")
+        explain = "explain" if best.kind.endswith("s") else "explains"
+        found.append(f"the {best.kind} {explain} little of what is seen: look at the picture of the fit")
     # Every stripe has the edges of a rectangle, and checks those of stripes: less of the same is no rival.
     rank = {kind: n for n, kind in enumerate(("rectangle", "stripes", "checks"))}
     rival = next((one for one in fits[1:] if rank.get(one.kind, 9) > rank.get(best.kind, -1)), None)

@@ -119,7 +119,7 @@ def test_what_has_no_such_pattern_is_not_taken_for_one() -> None:
     # Its outline is one; what is inside is not explained by that, and so it is told.
     found = read(blots, (18.0, 14.0))
     assert found.fits[0].kind == "rectangle" and found.fits[0].score < 0.5
-    assert "the rectangle explain" in found.doubts[-1]
+    assert "the rectangle explains little" in found.doubts[-1]
 
 
 def test_a_kind_that_is_asked_for_and_is_not_there() -> None:
