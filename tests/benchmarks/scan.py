@@ -11,22 +11,36 @@ from __future__ import annotations
 import sys
 import time
 from collections import defaultdict
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from decalgen.core.pixels.values import PictureData
 from decalgen.scan.measuring import ScanRequest, measure_scan
-from tests.scan.cases import Case, case, expected
+from decalgen.scan.remains import PatternFit
+from tests.scan.cases import Case, case
 
 UNFLAGGED_MM = 0.05
 
 
+@dataclass
+class Tally:
+    """What was told of some cases, by how much is torn; ``rows``: of each value how far it is off, its u, and whether
+    it is flagged."""
+
+    rows: dict[str, list[tuple[float, float, bool]]] = field(default_factory=lambda: defaultdict(list))
+    wrong: list[str] = field(default_factory=list)
+    flagged: dict[str, list[bool]] = field(default_factory=lambda: defaultdict(list))
+    counts: dict[str, list[bool]] = field(default_factory=lambda: defaultdict(list))
+
+    def flag(self, kind: str, at: str, said: bool) -> None:
+        """Whether a case was flagged."""
+        self.flagged[at].append(said)
+        self.flagged[f"{kind} {at}"].append(said)
+
+
 def main(count: int, seed: int, only: tuple[int, ...] = ()) -> None:
-    rows: dict[str, list[tuple[float, float, bool]]] = defaultdict(list)
-    wrong: list[str] = []
-    flagged: dict[str, list[bool]] = defaultdict(list)
-    counts: dict[str, list[bool]] = defaultdict(list)
+    tally = Tally()
     took = []
     for number in only or range(count):
         made = case(np.random.default_rng([seed, number]), number)
@@ -35,64 +49,61 @@ def main(count: int, seed: int, only: tuple[int, ...] = ()) -> None:
         try:
             found = measure_scan(PictureData("case.png", made.scan.data), ScanRequest(card="card"))
         except Exception as error:
-            flagged[at].append(True)
-            flagged[f"{made.kind} {at}"].append(True)
-            wrong.append(f"{number} {made.kind} {made.gone:.0%} torn: {str(error).splitlines()[0][:70]}")
+            tally.flag(made.kind, at, True)
+            tally.wrong.append(f"{number} {made.kind} {made.gone:.0%} torn: {str(error).splitlines()[0][:70]}")
             continue
         took.append(time.process_time() - start)
         fit = found.fits[0]
         if fit.kind != made.kind:
             # Told as something else: a failure unless it is said to be doubtful.
             said = bool(found.doubts)
-            flagged[at].append(True)
-            flagged[f"{made.kind} {at}"].append(True)
-            rows[at].append((9.0, 0.0, said))
-            wrong.append(
+            tally.flag(made.kind, at, True)
+            tally.rows[at].append((9.0, 0.0, said))
+            tally.wrong.append(
                 f"{number} {made.kind} taken for {fit.kind}, {'told' if said else 'NOT told'}, {made.gone:.0%} torn"
             )
             continue
-        _judge(number, made, fit, at, (rows, wrong, flagged, counts))
+        _judge(number, made, fit, at, tally)
     for at in ("to 30 %", "over 30 %"):
-        _tell(at, rows[at], flagged[at], counts[at])
-    for name in sorted(name for name in flagged if " to 30" in name):
-        print(f"  {name}: {np.mean(flagged[name]):.1%} flagged of {len(flagged[name])}")
+        _tell(at, tally)
+    for name in sorted(name for name in tally.flagged if " to 30" in name):
+        print(f"  {name}: {np.mean(tally.flagged[name]):.1%} flagged of {len(tally.flagged[name])}")
     if took:
         print(f"processor time a case: median {np.median(took):.2f} s, most {max(took):.2f} s")
-    print("\n".join(wrong), flush=True)
+    print("\n".join(tally.wrong), flush=True)
 
 
-def _judge(number: int, made: Case, fit, at: str, into) -> None:  # type: ignore[no-untyped-def]
-    rows, wrong, flagged, counts = into
+def _judge(number: int, made: Case, fit: PatternFit, at: str, tally: Tally) -> None:
     any_flag = False
-    truth = expected(made)
+    truth = made.truth
     for value in fit.values:
         # A stripe as pale as paper is told as a gap.
         value = replace(value, name=value.name.replace("gap", "stripe"))
         if value.unit == "" and value.name in truth:
             right = value.value <= truth[value.name] if value.least else value.value == truth[value.name]
-            counts[at].append(right)
+            tally.counts[at].append(right)
             if not right:
                 told = f"{value.value:g}{'+' if value.least else ''}"
-                wrong.append(f"{number} {value.name} {told} for {truth[value.name]:g}, {made.gone:.0%} torn")
+                tally.wrong.append(f"{number} {value.name} {told} for {truth[value.name]:g}, {made.gone:.0%} torn")
             continue
         if value.name not in truth:
-            if value.name.startswith(("stripe", "gap", "diameter")):
-                wrong.append(f"{number} {made.kind}: a {value.name} that is not there, {made.gone:.0%} torn")
+            if value.name.startswith(("stripe", "diameter")):
+                tally.wrong.append(f"{number} {made.kind}: a {value.name} that is not there, {made.gone:.0%} torn")
             continue
         said = bool(value.doubt) or value.least
         any_flag = any_flag or bool(value.doubt)
         off = value.value - truth[value.name]
-        rows[at].append((abs(off), value.u, said))
+        tally.rows[at].append((abs(off), value.u, said))
         if abs(off) > UNFLAGGED_MM and not said:
-            wrong.append(
+            tally.wrong.append(
                 f"{number} {made.kind} {value.name} {value.value:.3f} for {truth[value.name]:.3f}, "
                 f"{made.gone:.0%} torn, {made.scan.dpi:g} dpi"
             )
-    flagged[at].append(any_flag)
-    flagged[f"{made.kind} {at}"].append(any_flag)
+    tally.flag(made.kind, at, any_flag)
 
 
-def _tell(at: str, rows, flagged, counts) -> None:  # type: ignore[no-untyped-def]
+def _tell(at: str, tally: Tally) -> None:
+    rows, flagged, counts = tally.rows[at], tally.flagged[at], tally.counts[at]
     if not rows:
         return
     plain = [(off, u) for off, u, said in rows if not said]

@@ -7,15 +7,16 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from PIL import Image
+from PIL import Image, ImageDraw
 
 from decalgen.commands.scan_words import ScanWordsError, request_of, typed_values
 from decalgen.core.errors import DecalgenError
+from decalgen.core.pixels.values import PictureData
 from decalgen.export import render
 from decalgen.job.loader import load_job
 from decalgen.job.notes_above import noted
 from decalgen.pages.corner_card import corner_card
-from decalgen.scan.measuring import ScanRequest, measure_scan
+from decalgen.scan.measuring import MeasuredScan, ScanRequest, measure_scan
 from decalgen.scan.scale import Bar, Depth
 from tests.helpers.commands import Run, runner
 from tests.scan.scans import Faults, bands, checks, roundel, scan_of
@@ -140,8 +141,6 @@ def test_the_corner_card_round_trip(bench: Run) -> None:
     page = Image.open(io.BytesIO(render(corner_card(148.0, 210.0), ".png", dpi=200.0)[0])).convert("RGB")
     width = page.width
     disc = Image.new("L", (800, 800))
-    from PIL import ImageDraw
-
     ImageDraw.Draw(disc).ellipse((0, 0, 799, 799), fill=255)
     page.paste((31, 127, 134), (width // 2 - 50, 600), disc.resize((100, 100), Image.Resampling.BOX))
     page.save("photo.png")
@@ -150,9 +149,7 @@ def test_the_corner_card_round_trip(bench: Run) -> None:
     assert fit.kind == "roundel" and fit.value("diameter") == pytest.approx(12.70, abs=0.03)
 
 
-def measure_scan_of(name: str, request: ScanRequest):  # type: ignore[no-untyped-def]
-    from decalgen.core.pixels.values import PictureData
-
+def measure_scan_of(name: str, request: ScanRequest) -> MeasuredScan:
     return measure_scan(PictureData(name, Path(name).read_bytes()), request)
 
 

@@ -23,10 +23,6 @@ class Case:
     gone: float
 
 
-def expected(made: Case) -> dict[str, float]:
-    return made.truth
-
-
 def case(rng: np.random.Generator, number: int, dpi: float = 0.0) -> Case:
     """One case; the kinds come in turn."""
     kind = KINDS[number % len(KINDS)]

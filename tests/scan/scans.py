@@ -17,6 +17,7 @@ from PIL import Image, ImageDraw
 Floats = NDArray[np.float64]
 Pattern = Callable[[Floats, Floats], NDArray[np.int64]]
 """From places on the sticker, mm from its lower left corner, y up, to the number of an ink; -1: beyond the sticker."""
+Hit = Callable[[Floats, Floats], NDArray[np.bool_]]
 CARD = (85.60, 53.98)
 CARD_RADIUS = 3.18
 SUB = 5
@@ -49,13 +50,12 @@ class Faults:
 
 @dataclass
 class MadeScan:
-    """The file and what is true: where the sticker's corner lies on the sheet, how it is turned, the card's corners in
-    pixels (from its lower left, as it lies, anticlockwise)."""
+    """The file and what is true: the card's corners in pixels (from its lower left, as it lies, anticlockwise), and the
+    share of the sticker that is gone."""
 
     data: bytes
     dpi: float
     card: list[tuple[float, float]] = field(default_factory=list)
-    sticker: tuple[int, int, int, int] = (0, 0, 0, 0)
     gone: float = 0.0
 
 
@@ -83,7 +83,7 @@ def scan_of(
     rows = round(high / pitch / faults.stretch[1])
     # Where the middle of each column and row truly is, mm from the lower left.
     step_x, step_y = pitch * faults.stretch[0], pitch * faults.stretch[1]
-    x = (np.arange(columns) + 0.5) * step_x
+    x = (np.arange(columns, dtype=np.float64) + 0.5) * step_x
     walk = np.convolve(rng.normal(size=rows + 40), np.hanning(41) / np.sqrt((np.hanning(41) ** 2).sum()), "valid")
     down = (np.arange(rows) + 0.5) * step_y + faults.jitter * walk
     y = high - down
@@ -92,7 +92,7 @@ def scan_of(
     card = _put_card(image, x, y, rng, margin) if faults.card else []
     middle = (wide / 2, below + margin + around[1] / 2)
     to_pixels = _to_pixels(x, down, high)
-    gone, window = _put_sticker(image, (x, y, step_x, step_y), (pattern, size, inks), (middle, turn), faults, rng)
+    gone = _put_sticker(image, (x, y, step_x, step_y), (pattern, size, inks), (middle, turn), faults, rng)
     image = _blurred(image, faults.blur)
     coded = np.where(image <= 0.0031308, 12.92 * image, 1.055 * np.maximum(image, 1e-9) ** (1 / 2.4) - 0.055)
     coded = np.clip(coded * 255 + rng.normal(0, faults.noise, coded.shape), 0, 255)
@@ -102,7 +102,7 @@ def scan_of(
         made.save(out, "JPEG", quality=92, dpi=(dpi, dpi))
     else:
         made.save(out, "PNG", dpi=(dpi, dpi), compress_level=1)
-    return MadeScan(out.getvalue(), dpi, [to_pixels(*one) for one in card], window, gone)
+    return MadeScan(out.getvalue(), dpi, [to_pixels(*one) for one in card], gone)
 
 
 def _to_pixels(x: Floats, down: Floats, high: float) -> Callable[[float, float], tuple[float, float]]:
@@ -145,7 +145,7 @@ def _put_sticker(
     lies: tuple[tuple[float, float], float],
     faults: Faults,
     rng: np.random.Generator,
-) -> tuple[float, tuple[int, int, int, int]]:
+) -> float:
     x, y, step_x, step_y = grid
     pattern, size, inks = made
     middle, turn = lies
@@ -175,12 +175,12 @@ def _put_sticker(
             # Faded more to one side; yellowed everywhere but where torn.
             fade = faults.fade * (0.3 + 0.7 * np.clip(u / size[0], 0, 1))[..., None]
             light = (light * (1 - fade) + 0.85 * fade) * tint
-            light = np.where((scratched(u, v))[..., None], colours[len(inks) + 2], light)
+            light = np.where(scratched(u, v)[..., None], colours[len(inks) + 2], light)
             light = np.where(core[ri, ci][..., None], np.array(PAPER), light)
             light = np.where((beyond | sheet[ri, ci])[..., None], np.array(faults.lid), light)
             total += light
     image[np.ix_(rows, columns)] = total / SUB**2
-    return gone, (int(columns[0]), int(rows[0]), int(columns[-1]), int(rows[-1]))
+    return gone
 
 
 def _tears(
@@ -224,13 +224,13 @@ def _on_rim(size: tuple[float, float], around: float) -> tuple[float, float]:
     return 0.0, 2 * (width + height) - around
 
 
-def _scratches(size: tuple[float, float], count: int, rng: np.random.Generator) -> Callable[[Floats, Floats], Floats]:
+def _scratches(size: tuple[float, float], count: int, rng: np.random.Generator) -> Hit:
     lines = [
         (rng.uniform(0, size[0]), rng.uniform(0, size[1]), rng.uniform(0, math.pi), rng.uniform(0.02, 0.08))
         for _ in range(count)
     ]
 
-    def hit(u: Floats, v: Floats) -> Floats:
+    def hit(u: Floats, v: Floats) -> NDArray[np.bool_]:
         found = np.zeros(np.broadcast(u, v).shape, bool)
         for x, y, turn, wide in lines:
             across = np.abs((u - x) * math.sin(turn) - (v - y) * math.cos(turn))

@@ -5,6 +5,8 @@ from __future__ import annotations
 import io
 import struct
 import zlib
+from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 import pytest
@@ -19,9 +21,9 @@ from tests.scan.scans import Faults, checks, plate, scan_of
 ASKED = ScanRequest(dpi=(200.0, 200.0))
 
 
-def file_of(image: Image.Image, form: str = "PNG", **how: object) -> bytes:
+def file_of(image: Image.Image, form: str = "PNG", **how: Any) -> bytes:
     out = io.BytesIO()
-    image.save(out, form, **how)  # type: ignore[arg-type]
+    image.save(out, form, **how)
     return out.getvalue()
 
 
@@ -43,7 +45,7 @@ def animated() -> bytes:
     return file_of(frames[0], "PNG", save_all=True, append_images=frames[1:])
 
 
-BAD = {
+BAD: dict[str, tuple[Callable[[], bytes], str, str]] = {
     "blank": (lambda: file_of(Image.new("RGB", (400, 300), "white")), "is blank", "scan it again"),
     "tiny": (lambda: file_of(Image.new("RGB", (40, 30), "white")), "has only 40 × 30 pixels", "300 dpi"),
     "bomb": (bomb, "30000 × 30000 pixels|far more than", "smaller"),

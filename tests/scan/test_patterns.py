@@ -5,13 +5,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from decalgen.core.pixels.values import PictureData
 from decalgen.scan.measuring import MeasuredScan, ScanRequest, measure_scan
 from decalgen.scan.recognise import PatternError
 from decalgen.scan.remains import PatternFit
-from tests.scan.scans import Faults, Pattern, bands, checks, plate, roundel, scan_of
+from tests.scan.scans import Faults, Floats, Pattern, bands, checks, plate, roundel, scan_of
 
 INKS = ["#1f7f86", "#f4efe0", "#7a1f2b", "#1d2b4a"]
 AGED = Faults(yellow=0.6, fade=0.2, scratches=2, turn=2.0, card=False, margin=3.0)
@@ -49,7 +51,7 @@ def test_the_first_ink_is_that_of_the_upper_left_cell() -> None:
 
 
 def test_checks_with_a_column_torn_off_have_at_least_so_many() -> None:
-    def torn(u, v):  # type: ignore[no-untyped-def]
+    def torn(u: Floats, v: Floats) -> NDArray[np.int64]:
         # From the right, ragged, all of the last column and a part of the one before it.
         made = checks(3, 8, (2.4, 2.0))(u, v)
         edge = 16.0 + 0.5 * ((v * 7.3) % 1.0) + 0.3 * ((v * 2.9) % 1.0)
@@ -110,9 +112,7 @@ def test_half_of_the_light_is_where_an_edge_is_whatever_the_colours() -> None:
 
 
 def test_what_has_no_such_pattern_is_not_taken_for_one() -> None:
-    def blots(u, v):  # type: ignore[no-untyped-def]
-        import numpy as np
-
+    def blots(u: Floats, v: Floats) -> NDArray[np.int64]:
         wave = np.sin(u * 1.3 + 2 * np.sin(v * 0.9)) + np.sin(v * 1.7 + 2 * np.cos(u * 0.7))
         return np.where(wave > 0.2, 0, 1)
 
