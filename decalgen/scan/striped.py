@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -47,10 +48,6 @@ class _Strip:
     high: FoundLine
     ink: FloatArray | None
 
-    @property
-    def width(self) -> float:
-        return self.high.place - self.low.place
-
 
 @dataclass(frozen=True)
 class _Laid:
@@ -77,9 +74,7 @@ def fit_striped(remains: Remains, angle: float, upright: bool) -> PatternFit | N
 
 
 def _laid(remains: Remains, angle: float, upright: bool) -> _Laid | None:
-    across, along = families(remains, angle)
-    if not upright:
-        across, along = along, across
+    across, along = _families(remains, angle, upright)
     lines = lines_of(across, remains)
     if not 2 <= len(lines) <= MOST_BANDS:
         return None
@@ -97,6 +92,12 @@ def _laid(remains: Remains, angle: float, upright: bool) -> _Laid | None:
         ends[1].seen > 0,
     )
     return _Laid(tuple(strips), ends, sure, upright, angle)
+
+
+def _families(remains: Remains, angle: float, upright: bool) -> tuple[LineFamily, LineFamily]:
+    """The dots on the edges of the stripes, then those on their ends."""
+    crossing, level = families(remains, angle)
+    return (crossing, level) if upright else (level, crossing)
 
 
 def _placer(angle: float, upright: bool) -> Placer:
@@ -189,7 +190,6 @@ def _ink_beyond(remains: Remains, line: FoundLine, way: int, place: Placer) -> b
 
 
 def _told(remains: Remains, laid: _Laid) -> PatternFit:
-    low, high, start, end = laid.box
     edges, seen, whole, hits = _edges(remains, laid)
     radius, round_hits = _corner_radius(remains, laid)
     scale = remains.scale
@@ -201,32 +201,16 @@ def _told(remains: Remains, laid: _Laid) -> PatternFit:
         # Told from the top, or the left, as inks of a shape are.
         order = range(len(strips)) if laid.upright else range(len(strips) - 1, -1, -1)
         for number, n in enumerate(order, 1):
-            one, part = strips[n], min(left[n], left[n + 1])
-            u = math.hypot(math.hypot(one.low.u, one.high.u), relative[0] * one.width)
-            what = "gap" if one.ink is None else "stripe"
-            values.append(
-                FoundValue(f"{what} {number} width", one.width, u, part, "mm", _doubt(part, one.low, one.high))
-            )
-    across = FoundValue(
-        "width" if laid.upright else "height",
-        high - low,
-        math.hypot(math.hypot(strips[0].low.u, strips[-1].high.u), relative[0] * (high - low)),
-        min(left[0], left[len(strips)]),
-        "mm",
-        _doubt(min(left[0], left[len(strips)]), strips[0].low, strips[-1].high),
-        not (laid.sure[0] and laid.sure[1]),
-    )
-    found_ends = min(left[-2], left[-1])
-    along = FoundValue(
-        "height" if laid.upright else "width",
-        end - start,
-        math.hypot(math.hypot(laid.ends[0].u, laid.ends[1].u), relative[1] * (end - start)),
-        found_ends,
-        "mm",
-        _doubt(found_ends, *laid.ends) if laid.sure[2] and laid.sure[3] else "",
-        not (laid.sure[2] and laid.sure[3]),
-    )
-    values += [along, across] if not laid.upright else [across, along]
+            one = strips[n]
+            name = f"{'gap' if one.ink is None else 'stripe'} {number} width"
+            values.append(_between(name, (one.low, one.high), relative[0], min(left[n], left[n + 1])))
+    sides = (strips[0].low, strips[-1].high)
+    across = _between("width" if laid.upright else "height", sides, relative[0], min(left[0], left[len(strips)]))
+    across = replace(across, least=not all(laid.sure[:2]))
+    along = _between("height" if laid.upright else "width", laid.ends, relative[1], min(left[-2:]))
+    if not all(laid.sure[2:]):
+        along = replace(along, least=True, doubt="")
+    values += [across, along] if laid.upright else [along, across]
     if radius is not None:
         values.append(radius)
     values.append(FoundValue("angle", math.degrees(laid.angle), 0.05, min(left), "\N{DEGREE SIGN}"))
@@ -234,6 +218,14 @@ def _told(remains: Remains, laid: _Laid) -> PatternFit:
     score = shares(hits + round_hits, remains.counted, sum(one[0] for one in seen), whole)
     kind = "rectangle" if len(strips) == 1 else "stripes"
     return PatternFit(kind, tuple(values), inks, parts, score, laid.upright, tuple(edges))
+
+
+def _between(name: str, lines: tuple[FoundLine, FoundLine], relative: float, share: float) -> FoundValue:
+    """How far apart two edges are; ``relative``: the uncertainty of the scale there, as a share."""
+    low, high = lines
+    size = high.place - low.place
+    u = math.hypot(math.hypot(low.u, high.u), relative * size)
+    return FoundValue(name, size, u, share, "mm", _doubt(share, low, high))
 
 
 def _doubt(share: float, *lines: FoundLine) -> str:
@@ -259,9 +251,7 @@ def _inks(laid: _Laid) -> tuple[tuple[Light, ...], tuple[int | None, ...]]:
 def _edges(remains: Remains, laid: _Laid) -> tuple[list[FitEdge], list[tuple[float, float]], float, int]:
     """All edges, in stretches, and for each line how many mm of how many are there; the ends come last."""
     low, high, start, end = laid.box
-    across, along = families(remains, laid.angle)
-    if not laid.upright:
-        across, along = along, across
+    across, along = _families(remains, laid.angle, laid.upright)
     place = _placer(laid.angle, laid.upright)
     places = [strip.low.place for strip in laid.strips] + [laid.strips[-1].high.place]
     jobs = [(across, at, start, end, False) for at in places]
