@@ -271,25 +271,20 @@ class _CheckGrid:
 
 def _told(grid: _CheckGrid, cells: _CheckCells, box: tuple[int, int, int, int], sides: list[bool]) -> PatternFit:
     left, right, low, high = box
-    first = cells.first
     columns, rows = right - left, high - low
-    edges, seen, whole, hits = _edges(grid, first, box)
+    edges, seen, whole, hits = _edges(grid, cells.first, box)
     across, up = grid.combs
-    values = []
+    relative = (grid.remains.scale.across, grid.remains.scale.up)
     share = [seen[n] / max(whole[n], 1e-9) for n in (0, 1)]
-    for name, comb, part, relative in (
-        ("cell width", across, share[0], grid.remains.scale.across),
-        ("cell height", up, share[1], grid.remains.scale.up),
-    ):
+    values = []
+    for name, comb, part, off in zip(("cell width", "cell height"), grid.combs, share, relative, strict=True):
         doubt = _doubt(part, comb.count)
-        values.append(FoundValue(name, comb.pitch, math.hypot(comb.u_pitch, relative * comb.pitch), part, "mm", doubt))
+        values.append(FoundValue(name, comb.pitch, math.hypot(comb.u_pitch, off * comb.pitch), part, "mm", doubt))
     size = (columns * across.pitch, rows * up.pitch)
-    for n, (name, count) in enumerate((("columns", columns), ("rows", rows))):
+    for n, (name, count, length) in enumerate((("columns", columns, "width"), ("rows", rows, "height"))):
         least = not (sides[2 * n] and sides[2 * n + 1])
-        comb, relative = grid.combs[n], (grid.remains.scale.across, grid.remains.scale.up)[n]
         values.append(FoundValue(name, count, 0.0, share[n], "", "", least))
-        u = math.hypot(count * comb.u_pitch, relative * size[n])
-        length = "width" if n == 0 else "height"
+        u = math.hypot(count * grid.combs[n].u_pitch, relative[n] * size[n])
         values.append(FoundValue(length, size[n], u, share[n], "mm", values[n].doubt, least))
     lean = math.degrees(grid.angle + (up.lean - across.lean) / 2)
     angle_u = math.degrees(across.u_start / max(size[1], 0.1) + up.u_start / max(size[0], 0.1)) / 2
