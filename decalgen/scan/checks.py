@@ -242,12 +242,10 @@ class _CheckGrid:
             return None
         return found[0], found[1]
 
-    def seen_on(self, axis: int, line: int, along: tuple[float, float]) -> FloatArray:
+    def seen_on(self, axis: int, line: int) -> FloatArray:
         """Grid numbers along a line of the dots that are on it."""
         off = np.abs(self.number[:, axis] - line) * self.combs[axis].pitch
-        cross = self.number[:, 1 - axis]
-        on = self.ways[axis] & (off < self.remains.near) & (cross > along[0]) & (cross < along[1])
-        return np.asarray(cross[on], float)
+        return np.asarray(self.number[self.ways[axis] & (off < self.remains.near), 1 - axis], float)
 
     def outer(
         self, cells: _CheckCells, there: NDArray[np.bool_], axis: int, line: int, along: tuple[int, int], way: int
@@ -256,14 +254,13 @@ class _CheckGrid:
         inside = line if way < 0 else line - 1
         column = there[:, inside] if axis == 0 else there[inside, :]
         pitch = self.combs[1 - axis].pitch
-        rim = min(0.25, 2 * self.remains.pixel / pitch)
+        rim, step = min(0.25, 2 * self.remains.pixel / pitch), 1.5 * self.remains.pixel / pitch
+        seen = self.seen_on(axis, cells.first[axis] + line)
         hits, whole = 0.0, 0
         for cell in range(*along):
             if not column[cell]:
                 continue
             start = cells.first[1 - axis] + cell
-            seen = self.seen_on(axis, cells.first[axis] + line, (start, start + 1))
-            step = 1.5 * self.remains.pixel / pitch
             hits += float(covered(seen, start + rim, start + 1 - rim, step).mean())
             whole += 1
         return whole > 0 and hits / whole >= OUTER and hits > min(0.5, 0.4 * whole)
@@ -309,9 +306,11 @@ def _edges(
     for axis, lines, cells in ((0, (left, right), (low, high)), (1, (low, high), (left, right))):
         pitch = grid.combs[1 - axis].pitch
         for line in range(lines[0], lines[1] + 1):
+            at = first[axis] + line
+            on_line = grid.seen_on(axis, at)
             for cell in range(*cells):
-                at, start = first[axis] + line, first[1 - axis] + cell
-                on = grid.seen_on(axis, at, (start, start + 1))
+                start = first[1 - axis] + cell
+                on = on_line[(on_line > start) & (on_line < start + 1)]
                 hits += len(on)
                 there = covered(on, start, start + 1, 1.5 * grid.remains.pixel / pitch)
                 seen[axis] += float(there.mean()) * pitch
