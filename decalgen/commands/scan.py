@@ -72,11 +72,10 @@ def scan(
         files[into.path] = text.encode()
         groups.append(FileGroup(f"decal '{name}' added", (into.path,)))
         follow = command(["decalgen", "check", into.path])
-    result = Made(files, findings_of(image, found)).write()
     lines = told(found)
     short = tuple(line for line, always in lines if always)
     answer = Answer(f"read {fit.kind} from {image.name}", follow, tuple(groups), tuple(line for line, _ in lines))
-    return replace(result, lines=short, answer=answer)
+    return Made(files, findings_of(image, found), short, answer).write()
 
 
 def findings_of(image: Path, found: MeasuredScan) -> tuple[Finding, ...]:

@@ -16,6 +16,7 @@ from decalgen.scan.scale import Bar, Depth
 
 CARD = "card"
 _POINT = re.compile(r"\s*(-?\d+(?:\.\d+)?)\s*,\s*(-?\d+(?:\.\d+)?)\s*")
+_BY = re.compile(r"\s*[x\N{MULTIPLICATION SIGN}]\s*")
 _CORNERS = "four points in pixels, round from the lower left, as in --corners '96,868 1100,870 1102,234 97,230'"
 _BAR = "two points in pixels and the length between them, as in --bar '120,80 1301,82 = 100 mm'"
 _PART = "left, upper, right and lower side in pixels, as in --part 120,80,900,400"
@@ -67,7 +68,7 @@ def typed_values(words: Sequence[str]) -> dict[str, str]:
 
 
 def _size(text: str) -> tuple[float, float]:
-    parts = re.split(r"\s*[x\N{MULTIPLICATION SIGN}]\s*", text.strip())
+    parts = _BY.split(text.strip())
     if len(parts) != 2:
         raise ScanWordsError(f"'{text[:60]}' is not the size of a card", fix=_BESIDE)
     # A unit after the second is meant for both.
@@ -108,7 +109,7 @@ def _bar(text: str) -> Bar:
 
 
 def _dpi(text: str) -> tuple[float, float]:
-    parts = re.split(r"\s*[x\N{MULTIPLICATION SIGN}]\s*", text.strip())
+    parts = _BY.split(text.strip())
     try:
         found = [float(part) for part in parts]
     except ValueError:
