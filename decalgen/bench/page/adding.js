@@ -1,12 +1,11 @@
 // What comes, goes, is copied, renamed or changes places: decals and shapes.
 
-import { make } from "./dom.js";
+import { capital, make } from "./dom.js";
 import { chooseFile } from "./dropping.js";
 import { script } from "./loading.js";
 import { press } from "./once.js";
 import { telling } from "./told.js";
 
-export const capital = (word) => word[0].toUpperCase() + word.slice(1);
 export const focus = (key) => document.querySelector(`[data-key="${CSS.escape(key)}"]`)?.focus();
 
 const REST_MS = 300; // so long after the first drawing what asks for names and places is read

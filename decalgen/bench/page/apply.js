@@ -1,9 +1,9 @@
 // Apply: decal by decal onto the model, large, for wet fingers: where it goes, what has to be dry first, a tick for it.
 
-import { fill, make } from "./dom.js";
+import { capital, fill, make } from "./dom.js";
 import { choice } from "./fields.js";
 import { files } from "./files.js";
-import { clock, correction, firsts, since, starters, ticking, turned } from "./drying.js";
+import { clock, correction, firsts, starters, ticking, turned, when } from "./drying.js";
 import { once, press } from "./once.js";
 import { side } from "./laying.js";
 import { singleKeys } from "./single.js";
@@ -64,8 +64,6 @@ function piece(one, screen, put, width) {
   ];
 }
 
-const capital = (words) => words[0].toUpperCase() + words.slice(1);
-
 /** Which side of the model it is, seen from above with the sides folded out. */
 function sides(found, name) {
   const box = (word) => make("span", { class: word === found.this ? "here" : "" }, word);
@@ -77,7 +75,7 @@ function sides(found, name) {
 function tick(one, copy, screen, put) {
   const on = copy.begun !== null;
   const of = { step: screen.at, copy: copy.copy };
-  const words = on ? ["On since ", since(copy.begun)] : "It is on";
+  const words = on ? ["On since ", when(copy.begun)] : "It is on";
   const name = copy.label ? [make("b", {}, `${capital(copy.label)}: `)] : [];
   return [
     on ? null : firsts(copy.first, go),
@@ -141,9 +139,9 @@ function troubles(screen, page, put) {
   const { wrong, trouble } = screen;
   const way = (act, words) => make("button", { "data-key": act, onclick: press(page, act, () => put(act)) }, words);
   return [
-    wrong.message ? make("section", { class: "mistake", role: "alert" }, make("p", {}, `${wrong.message}.`), make("p", { class: "quiet" }, `${capital(wrong.fix)}.`),
+    wrong.message ? make("section", { class: "mistake", role: "alert" }, make("p", {}, `${wrong.message}.`), wrong.fix && make("p", { class: "quiet" }, `${capital(wrong.fix)}.`),
       make("div", { class: "fixing" }, wrong.other ? way("take_over", "It is the same model: take them over") : null, way("set_aside", "Set the file aside and begin again"))) : null,
-    trouble.message ? make("section", { class: "mistake", role: "alert" }, make("p", {}, `${capital(trouble.message)}.`), make("p", { class: "quiet" }, `${capital(trouble.fix)}.`),
+    trouble.message ? make("section", { class: "mistake", role: "alert" }, make("p", {}, `${capital(trouble.message)}.`), trouble.fix && make("p", { class: "quiet" }, `${capital(trouble.fix)}.`),
       screen.steps.length ? make("p", {}, "What is shown here is from before.") : null,
       make("div", { class: "fixing" }, make("button", { "data-key": "to draw", onclick: () => page.go({ screen: "draw" }) }, "Go to Draw"))) : null,
     screen.unkept ? make("p", { class: "warning" }, `What you ticked is not kept: ${screen.unkept}. It holds while decalgen runs.`) : null,

@@ -1,13 +1,12 @@
 // The questions that begin a job: one at a time, each answer kept at once; those above can be changed.
 
-import { fill, make } from "./dom.js";
+import { capital, fill, make } from "./dom.js";
 import { drafting, drop, note } from "./drafts.js";
 import { once } from "./once.js";
 import { follow } from "./opening.js";
 import { retyped, telling } from "./told.js";
 
 let asked = ""; // the question that is shown
-const capital = (word) => word.slice(0, 1).toUpperCase() + word.slice(1);
 
 export function show(root, screen, page) {
   const { question } = screen;

@@ -30,6 +30,9 @@ export function words(text) {
   return text.split(/`([^`\n]+)`/).map((part, n) => (n % 2 ? make("code", {}, part) : part));
 }
 
+/** With a capital to begin with, as a sentence. */
+export const capital = (text) => text.slice(0, 1).toUpperCase() + text.slice(1);
+
 /** What was refused and how to mend it, in a sentence; "" where nothing was. */
 export function reason(failed) {
   if (!failed) return "";

@@ -1,7 +1,7 @@
 // Draw: the decals on their panels. A decal is moved by hand or by the arrow keys; its sentence has a blank a value.
 
-import { capital, decalTools, dropped, focus, keys, matched, pile, whereTo } from "./adding.js";
-import { fill, make, reason } from "./dom.js";
+import { decalTools, dropped, focus, keys, matched, pile, whereTo } from "./adding.js";
+import { capital, fill, make, reason } from "./dom.js";
 import { takesFiles } from "./dropping.js";
 import { choosing, chooseSeveral, group, hold } from "./holding.js";
 import { figures, ticks } from "./measures.js";

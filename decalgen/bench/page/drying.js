@@ -13,7 +13,7 @@ const clockTime = new Intl.DateTimeFormat("en-GB", { hour: "2-digit", minute: "2
 const weekday = new Intl.DateTimeFormat("en-GB", { weekday: "short", day: "numeric", month: "short" });
 
 /** A time of day; another day is named. */
-function when(seconds) {
+export function when(seconds) {
   const at = new Date(seconds * 1000);
   const days = Math.round((new Date(at).setHours(12, 0, 0, 0) - new Date().setHours(12, 0, 0, 0)) / 86_400_000);
   const day = days === 0 ? "" : days === 1 ? "tomorrow " : days === -1 ? "yesterday " : `${weekday.format(at)}, `;
@@ -74,9 +74,6 @@ export function ticking(root) {
     return null;
   }, EVERY_MS);
 }
-
-/** Since when something is on. */
-export const since = (begun) => when(begun);
 
 /** What a piece lies on, and whether that is dry. `go(key)`: to another piece. */
 export function firsts(rows, go) {

@@ -1,6 +1,6 @@
 // Film: the drawer. Every sheet small, the chosen one large: what is gone is hatched, and a part is cut off by dragging.
 
-import { fill, make, path } from "./dom.js";
+import { capital, fill, make, path } from "./dom.js";
 import { choice, doing, field, form, put } from "./fields.js";
 import { files } from "./files.js";
 import { telling } from "./told.js";
@@ -187,7 +187,7 @@ function report(screen, page) {
   const now = screen.said;
   if (!now.done || sessionStorage.seen === JSON.stringify(now)) return null;
   const undo = now.undo && doing(page, "/do/film/shift", { also: now.undo, key: "shift back" }, "Shift it back");
-  return make("section", { class: "said", "aria-label": "Done" }, make("p", {}, make("b", {}, now.done[0].toUpperCase() + now.done.slice(1), now.lines.length ? ": " : "."), now.lines.join("; ")), undo, now.files.length ? files(now) : null);
+  return make("section", { class: "said", "aria-label": "Done" }, make("p", {}, make("b", {}, capital(now.done), now.lines.length ? ": " : "."), now.lines.join("; ")), undo, now.files.length ? files(now) : null);
 }
 
 function copies(screen, page) {

@@ -1,6 +1,6 @@
 // What is said of a reading while it is typed: once the keys rest, by the rules that judge it on Enter. Nothing is kept.
 
-import { fill, make } from "./dom.js";
+import { capital, fill, make } from "./dom.js";
 
 const REST_MS = 350; // so long after the last key it is asked
 let waiting = 0;
@@ -28,5 +28,3 @@ export function watch(line, asked, request, then) {
     then(found);
   }, REST_MS);
 }
-
-const capital = (words) => words[0].toUpperCase() + words.slice(1);

@@ -1,7 +1,7 @@
 // Measure: one reading is asked at a time; Enter goes on, ↑ back, ? leaves it open. A caliper with a data cable types the
 // next reading before the server has answered: so the next box is there at once, and what was typed is sent meanwhile.
 
-import { fill, make, path, reason } from "./dom.js";
+import { capital, fill, make, path, reason } from "./dom.js";
 import { draft as typedBefore, drop, dropped, note } from "./drafts.js";
 import { script } from "./loading.js";
 import { marked, told as noted } from "./places.js";
@@ -21,7 +21,6 @@ let resting = 0;
 const scripts = {}; // what is beside the readings is drawn by scripts that are read once the rest is there
 
 export const KEYS = [["Enter", "keep, and on"], ["+", "another reading"], ["↑", "back"], ["?", "leave it open"]]; // in the boxes of a reading
-const capital = (word) => word[0].toUpperCase() + word.slice(1);
 const same = (one, other) => JSON.stringify(one) === JSON.stringify(other);
 const draftOf = (page, slot) => JSON.stringify([page.view.job, slot.at]);
 const placeOf = (draft) => `reading ${JSON.stringify(JSON.parse(draft)[1])}`;

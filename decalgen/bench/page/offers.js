@@ -1,7 +1,7 @@
 // What can be added on Draw, as pictures: ready layouts, shapes, and the drawings and pictures beside the job.
 
-import { capital, focus, run } from "./adding.js";
-import { make, path } from "./dom.js";
+import { focus, run } from "./adding.js";
+import { capital, make, path } from "./dom.js";
 import { once, single } from "./once.js";
 import { drawing, pixels } from "./panel.js";
 

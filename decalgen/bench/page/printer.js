@@ -1,6 +1,6 @@
 // Printer: its target is drawn as it is printed, and its spans are typed into boxes of the same letters.
 
-import { fill, make, path } from "./dom.js";
+import { capital, fill, make, path } from "./dom.js";
 import { draft, drop, note } from "./drafts.js";
 import { choice, doing, field, form } from "./fields.js";
 import { files } from "./files.js";
@@ -25,7 +25,7 @@ export function show(root, screen, page) {
     make("section", { "aria-label": "Which printer and film" }, make("h2", { id: "which" }, "Which printer, with which film"), which(screen, asked, pick), asked.printer ? null : make("p", { class: "quiet" }, screen.plain)),
     screen.target.wrong ? make("p", { class: "wrong", role: "alert" }, screen.target.wrong) : [target(screen.target, asked, page), swatches(screen, asked, page)],
     make("details", {}, make("summary", {}, "On the command line only"), make("p", { class: "quiet" }, screen.kept),
-      screen.left.map(([what, line]) => make("p", { class: "quiet" }, `${what[0].toUpperCase()}${what.slice(1)}: `, make("code", {}, line)))));
+      screen.left.map(([what, line]) => make("p", { class: "quiet" }, `${capital(what)}: `, make("code", {}, line)))));
 }
 
 /** What all below is for. A change takes effect when the box is left. */
@@ -132,7 +132,7 @@ const findings = (found) => (found ?? []).map((one) => make("p", { class: one.se
 function said(screen) {
   const now = screen.said;
   if (!now.done) return null;
-  return make("section", { class: "said", "aria-label": "Done" }, make("p", {}, make("b", {}, now.done[0].toUpperCase() + now.done.slice(1), ".")),
+  return make("section", { class: "said", "aria-label": "Done" }, make("p", {}, make("b", {}, capital(now.done), ".")),
     now.lines.length ? make("ul", { class: "plainlist" }, now.lines.map((line) => make("li", {}, line))) : null, findings(now.findings), now.groups.length ? files({ ...now, lines: [] }) : null);
 }
 

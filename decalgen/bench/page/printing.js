@@ -1,6 +1,6 @@
 // Print and Proof: which printer gets the page, what it can, and what came of it. Each press is for one print alone.
 
-import { make } from "./dom.js";
+import { capital, make } from "./dom.js";
 import { doing, field, form } from "./fields.js";
 import { once, single } from "./once.js";
 import { telling } from "./told.js";
@@ -13,7 +13,7 @@ export function printing(found, page, at, what) {
     make("h2", {}, "Print it from here"),
     make("p", { class: "quiet" }, "decalgen sends it to your printer itself, at 100 % and without a dialog."),
     chooser(found, page, at, busy),
-    found.wrong.wrong ? make("p", { class: "wrong", role: "alert" }, [found.wrong.wrong, found.wrong.fix].filter(Boolean).join(": ")) : null,
+    said(found.wrong),
     found.none ? make("p", { class: "warning" }, found.none) : null,
     found.can.map((one) => make("p", { class: "quiet" }, one)),
     settings(found),
@@ -59,11 +59,9 @@ function send(found, page, at, what, busy) {
   } }, again ? make("label", { class: "tick" }, again, found.again) : null, button, wrong);
 }
 
-/** What came of the last print. */
+/** What came of a print, or of looking for printers. */
 function said(found) {
   if (found.wrong) return make("p", { class: "wrong", role: "alert" }, [found.wrong, found.fix].filter(Boolean).join(": "));
   if (!found.lines?.length) return null;
   return make("div", { role: "region", "aria-label": "What was printed" }, make("ul", {}, found.lines.map((one) => make("li", {}, one.trim()))));
 }
-
-const capital = (words) => words[0].toUpperCase() + words.slice(1);

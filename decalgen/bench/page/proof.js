@@ -1,6 +1,6 @@
 // Proof: get it, print it at 100 %, type its code and what its bars measure.
 
-import { fill, make } from "./dom.js";
+import { capital, fill, make } from "./dom.js";
 import { draft, drop, note } from "./drafts.js";
 import { choice } from "./fields.js";
 import { files, leads } from "./files.js";
@@ -54,7 +54,7 @@ function verdict(found) {
   if (found.unsure) return make("p", { class: "quiet" }, found.unsure);
   if (!found.word) return null;
   return make("section", { "aria-label": "Verdict" },
-    make("h2", { class: found.word === "passed" ? "good" : "error" }, found.word === "passed" ? "Passed" : found.word[0].toUpperCase() + found.word.slice(1)),
+    make("h2", { class: found.word === "passed" ? "good" : "error" }, capital(found.word)),
     make("p", { class: "warning before", hidden: !refused(JUDGED) }, found.before),
     make("ul", {}, found.lines.map((line) => make("li", {}, line))));
 }

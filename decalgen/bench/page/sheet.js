@@ -1,6 +1,6 @@
 // Sheet: the pieces on the film as they will be printed. Nest them, watch the best so far, stop and keep; move, turn, pin.
 
-import { fill, make } from "./dom.js";
+import { capital, fill, make } from "./dom.js";
 import { singleKeys } from "./single.js";
 import { press } from "./once.js";
 import { idOf, scaleOf, sheets } from "./sheet_film.js";
@@ -152,7 +152,7 @@ function sentence(screen, page, doing) {
         : make("button", { "data-key": "pin", disabled: Boolean(one.no_pin), title: one.no_pin, onclick: () => doing("pin", { piece: one.id }) }, "Pin it here"),
       make("button", { "data-key": "turn", disabled: !one.turns, title: one.turns ? "" : "its decal says turn: no", onclick: () => doing("turn", { piece: one.id }) }, "Turn it"),
       toSheet(one, doing),
-      make("button", { "data-key": "less", onclick: () => doing("less", { piece: one.id }) }, one.less[0].toUpperCase() + one.less.slice(1))),
+      make("button", { "data-key": "less", onclick: () => doing("less", { piece: one.id }) }, capital(one.less))),
     one.no_pin ? make("p", { class: "quiet" }, `${one.no_pin}.`) : null, keys);
 }
 

@@ -1,7 +1,7 @@
 // What is told above all else: a mistake in the file, what was changed twice, what a server took into its end, and a file
 // that is gone or read-only.
 
-import { make } from "./dom.js";
+import { capital, make } from "./dom.js";
 import { drafting, drop } from "./drafts.js";
 import { follow } from "./opening.js";
 import { say } from "./passing.js";
@@ -104,7 +104,7 @@ function clashSection({ message, places, whose }, choose) {
   const side = (title, text, key, words) => make("div", { class: "side-of" },
     make("h3", {}, title), make("pre", {}, text || "(nothing)"), make("button", { "data-key": `clash ${key}`, onclick: () => choose(key) }, words));
   return make("section", { class: "clash", role: "alert", "aria-label": "Changed twice" },
-    make("h2", {}, `${message[0].toUpperCase()}${message.slice(1)}. Which is to stay?`),
+    make("h2", {}, `${capital(message)}. Which is to stay?`),
     places.map((one, n) => make("div", { class: "place" },
       places.length > 1 ? make("p", { class: "quiet" }, one.of) : null,
       make("div", { class: "both" },
