@@ -51,7 +51,6 @@ class LayingPlace(Protocol):
 
     desk: Desk
     table: SheetTable
-    sheet_judged_of: tuple[object, ...]
 
     def sheet_of(self) -> tuple[object, ...]:
         """All that a sheet depends on, last the places of its pieces."""
@@ -103,14 +102,12 @@ class ApplyShelf:
             return
         self.making = True
         paths, options, name = place.sheet_jobs(), place.options(), desk.job.name
-        laid = place.table.laid
-        # What was read and drawn for the sheet is not read and drawn again.
-        drawn = laid.question.run if laid is not None and place.sheet_judged_of == of else None
+        known = place.table.known(of)
 
         def work() -> LaidGuide:
             from decalgen.commands.run import Run
 
-            return laid_guide(drawn or Run(paths, options), name)
+            return laid_guide(known.run if known else Run(paths, options), name)
 
         async def run() -> None:
             try:

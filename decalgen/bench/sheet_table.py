@@ -67,6 +67,8 @@ class SheetTable:
         self.laid: LaidSheets | None = None
         self.of: object = None
         """What `laid` is of, as told by the workplace."""
+        self.judged_of: object = None
+        """The same but for where the pieces lie."""
         self.trouble: DecalgenError | None = None
         self.lacking = ""
         self.moves: list[PieceMove] = []
@@ -149,6 +151,11 @@ class SheetTable:
             self.moves.clear()
         self.laid = laid
         self._put(laid.kept, laid.complete)
+
+    def known(self, of: object) -> SheetQuestion | None:
+        """What was read and drawn for the sheet, which is not done again; ``of``: what it has to be of, but for where
+        the pieces lie."""
+        return self.laid.question if self.laid is not None and self.judged_of == of else None
 
     def adopt(self, saved: Saved) -> None:
         """Lays the pieces as a proof has them; they are judged soon."""

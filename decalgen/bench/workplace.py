@@ -79,7 +79,6 @@ class Workplace:
         self.proof = ProofShelf(desk.path)
         self.printing = PrintDesk()
         self._laying = False
-        self.sheet_judged_of: tuple[object, ...] = ()
 
     @property
     def choice(self) -> SheetChoice:
@@ -137,12 +136,10 @@ class Workplace:
             return
         if not self.proof.claims(of):
             return
-        laid = self.table.laid
-        # What was read and drawn for the sheet is not read and drawn again.
-        drawn = laid.question.run if laid is not None and self.sheet_judged_of == of[:-1] else None
+        known = self.table.known(of[:-1])
 
         async def run() -> None:
-            await self.proof.compare(saved, of, self.sheet_jobs(), self.options(), drawn)
+            await self.proof.compare(saved, of, self.sheet_jobs(), self.options(), known.run if known else None)
             self.tell(made="proof compared", version=self.desk.version)
             self.compare_proof()
 
@@ -219,7 +216,7 @@ class Workplace:
         next."""
         self.table.take(laid, lacking)
         self.table.keep()
-        self.sheet_judged_of = of[:-1]
+        self.table.judged_of = of[:-1]
         now = self.sheet_of()
         self.table.of = now if now[:-1] == of[:-1] else None
 
@@ -232,8 +229,7 @@ class Workplace:
             return
         self._laying = True
         paths, options = self.sheet_jobs(), self.options()
-        # Where only the pieces were moved nothing is read and drawn again.
-        known = table.laid.question if table.laid is not None and self.sheet_judged_of == of[:-1] else None
+        known = table.known(of[:-1])
 
         async def run() -> None:
             try:
