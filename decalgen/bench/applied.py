@@ -24,6 +24,8 @@ ENDING = ".applied.json"
 FORM = Form("decalgen applied", 1, 1, "a file of what was put on", "set it aside on Apply, and tick again")
 LARGEST = 4_000_000
 MOST_ROWS = 10_000
+PieceOfJob = tuple[str, Literal["left", "right", ""], int, int]
+"""Which piece of a job: its decal, hand, section and backing."""
 
 
 @dataclass(frozen=True)
@@ -41,9 +43,14 @@ class PieceTick:
     place: str
 
     @property
-    def piece(self) -> tuple[str, str, int, int]:
+    def piece(self) -> PieceOfJob:
         """Which piece it is a copy of."""
         return self.decal, self.hand, self.section, self.backing
+
+    @property
+    def key(self) -> list[str | int]:
+        """What the page calls it."""
+        return [*self.piece, self.copy]
 
 
 @dataclass(frozen=True)
@@ -66,20 +73,25 @@ class PutOn:
     steps: tuple[str, ...] = ()
 
     @cached_property
-    def _of_copy(self) -> dict[tuple[tuple[str, str, int, int], int], PieceTick]:
+    def _of_copy(self) -> dict[tuple[PieceOfJob, int], PieceTick]:
         return {(one.piece, one.copy): one for one in reversed(self.ticks)}
 
-    def tick(self, piece: tuple[str, str, int, int], copy: int) -> PieceTick | None:
+    def tick(self, piece: PieceOfJob, copy: int) -> PieceTick | None:
         """That of a copy of a piece; None where it is not on."""
         return self._of_copy.get((piece, copy))
 
-    def without(self, piece: tuple[str, str, int, int], copy: int) -> PutOn:
+    def without(self, piece: PieceOfJob, copy: int) -> PutOn:
         """The same with that copy taken off again."""
         return replace(self, ticks=tuple(one for one in self.ticks if (one.piece, one.copy) != (piece, copy)))
 
     def started(self, what: str) -> ClockStart | None:
         """Since when something else dries."""
         return next((one for one in self.clock if one.what == what), None)
+
+    def dries(self, what: str, begun: str | None) -> PutOn:
+        """The same with something else that dries since then; None: it does not yet."""
+        rest = tuple(one for one in self.clock if one.what != what)
+        return replace(self, clock=rest if begun is None else (*rest, ClockStart(what, begun)))
 
 
 def applied_path(job: Path) -> Path:

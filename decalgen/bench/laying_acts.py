@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from decalgen.bench.applied import ClockStart, PieceTick, PutOn, text_of
+from decalgen.bench.applied import PieceTick, PutOn, text_of
 from decalgen.bench.laying_steps import AFTER, BEFORE, LayingStep, clock_rows, count_of, laying_steps, stage_steps
 from decalgen.job.edits import EditError
 
@@ -39,7 +39,7 @@ def forget(place: Workplace, asked: Mapping[str, Any]) -> None:
     _, job = _guide(place)
     found = place.apply.now(job)
     name = asked.get("tick")
-    one = next((one for one in found.ticks if [*one.piece, one.copy] == name), None)
+    one = next((one for one in found.ticks if one.key == name), None)
     if one is None:
         raise EditError("that tick is not there any more", fix="look at the page again")
     _put(place, job, f"'{one.decal}' is forgotten", found.without(one.piece, one.copy))
@@ -50,30 +50,24 @@ def begin(place: Workplace, asked: Mapping[str, Any]) -> None:
     begins with a tick, or is not there."""
     guide, job = _guide(place)
     found, what = place.apply.now(job), _by_hand(guide, place, asked)
-    rest = tuple(one for one in found.clock if one.what != what)
     if asked.get("on") is True:
         if found.started(what) is None:
-            _put(
-                place,
-                job,
-                f"{what} begun",
-                replace(found, clock=(*rest, ClockStart(what, text_of(place.apply.clock())))),
-            )
+            _put(place, job, f"{what} begun", found.dries(what, text_of(place.apply.clock())))
     else:
-        _put(place, job, f"{what} not begun", replace(found, clock=rest))
+        _put(place, job, f"{what} not begun", found.dries(what, None))
 
 
 def done(place: Workplace, asked: Mapping[str, Any]) -> None:
     """Ticks a ``step`` of the work before or after laying, or unticks it. Raises EditError for one that is not
     there."""
     guide, job = _guide(place)
-    found, name = place.apply.now(job), str(asked.get("step", ""))
-    if name not in [f"{stage}: {one.name}" for stage in (BEFORE, AFTER) for one in stage_steps(guide, stage)]:
+    found, key = place.apply.now(job), str(asked.get("step", ""))
+    step = dict((*stage_steps(guide, BEFORE), *stage_steps(guide, AFTER))).get(key)
+    if step is None:
         raise EditError("that step is not there any more", fix="look at the page again")
-    rest = tuple(one for one in found.steps if one != name)
+    rest = tuple(one for one in found.steps if one != key)
     on = asked.get("on") is True
-    words = name.partition(": ")[2]
-    _put(place, job, f"{words} {'done' if on else 'not done'}", replace(found, steps=(*rest, name) if on else rest))
+    _put(place, job, f"{step.name} {'done' if on else 'not done'}", replace(found, steps=(*rest, key) if on else rest))
 
 
 def correct(place: Workplace, asked: Mapping[str, Any]) -> None:
@@ -90,8 +84,7 @@ def correct(place: Workplace, asked: Mapping[str, Any]) -> None:
         raise EditError("that time is still to come", fix="choose when it was put on, not when it will be dry")
     if "what" in asked:
         what = _by_hand(guide, place, asked)
-        rest = tuple(one for one in found.clock if one.what != what)
-        _put(place, job, f"time of {what}", replace(found, clock=(*rest, ClockStart(what, text_of(at)))))
+        _put(place, job, f"time of {what}", found.dries(what, text_of(at)))
         return
     step, copy = _copy(guide, asked)
     there = found.tick(step.piece, copy)

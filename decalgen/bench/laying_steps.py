@@ -3,12 +3,12 @@ once all are on; and what has to be dry first. The values are those of the guide
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import Any, Literal
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any, Final
 
-from decalgen.bench.applied import PieceTick, PutOn, latest, seconds_of
+from decalgen.bench.applied import PieceOfJob, PieceTick, PutOn, latest, seconds_of
 from decalgen.bench.applying import LaidGuide
-from decalgen.core.cautions import LAW, stage_cautions
+from decalgen.core.cautions import LAW, WorkStage, stage_cautions
 from decalgen.core.values import dataclass
 from decalgen.job.model import Film, Hand
 from decalgen.pages.guide import side_name
@@ -27,10 +27,10 @@ from decalgen.pages.work_steps import (
     water_steps,
 )
 
-BEFORE, AFTER = "before", "afterwards"
+BEFORE: Final = "before"
+AFTER: Final = "afterwards"
 LONG_DIGEST = 16
 """So much of a drawing's digest tells two apart."""
-PieceOfJob = tuple[str, Literal["left", "right", ""], int, int]
 
 
 @dataclass(frozen=True)
@@ -119,11 +119,13 @@ def below(step: LayingStep, steps: Sequence[LayingStep]) -> list[LayingStep]:
     ]
 
 
-def dry_first(guide: LaidGuide, step: LayingStep, number: int, found: PutOn) -> list[dict[str, Any]]:
+def dry_first(
+    guide: LaidGuide, step: LayingStep, steps: Sequence[LayingStep], number: int, found: PutOn
+) -> list[dict[str, Any]]:
     """What a copy of a piece lies on, and since when that is on; ``number``: which of the step's copies, from 0. Where
     there are fewer copies below, the last one counts. Film that is not laid wet needs no time."""
     rows = []
-    for one in below(step, laying_steps(guide)):
+    for one in below(step, steps):
         tick = found.tick(one.piece, one.copies[min(number, len(one.copies) - 1)])
         time = DryingTime(0, 0) if film_of_step(guide, one).adhesive else UNDER
         begun = None if tick is None else seconds_of(tick.begun)
@@ -189,10 +191,10 @@ def _by_hand(wait: Wait, found: PutOn) -> dict[str, Any]:
 
 
 # ----------------------------------------------------------------------------------------------------- what is done
-def stage_steps(guide: LaidGuide, stage: str) -> list[WorkStep]:
-    """The steps of the work card before laying, or once all are on."""
+def stage_steps(guide: LaidGuide, stage: WorkStage) -> list[tuple[str, WorkStep]]:
+    """The steps of the work card before laying, or once all are on, each with what it is called when it is ticked."""
     how = before_steps if stage == BEFORE else after_steps
-    return _each(how(film) for film in guide.films)
+    return [(f"{stage}: {one.name}", one) for one in _each(how(film) for film in guide.films)]
 
 
 def laying_words(film: Film) -> list[dict[str, str]]:
@@ -205,7 +207,7 @@ def film_of_step(guide: LaidGuide, step: LayingStep) -> Film:
     return next((one for one in guide.films if one.kind == step.item.artwork.film), guide.films[0])
 
 
-def cautions_of(guide: LaidGuide, stage: Literal["before", "laying", "afterwards"]) -> list[dict[str, str]]:
+def cautions_of(guide: LaidGuide, stage: WorkStage) -> list[dict[str, str]]:
     """The cautions that are wanted at a stage; they end with what goes before them all."""
     rows = [{"head": head, "text": text} for head, text in stage_cautions(guide.made.cautions, stage)]
     return [*rows, {"head": "", "text": LAW}] if rows else []
@@ -222,10 +224,8 @@ def since(step: LayingStep, tick: PieceTick) -> str:
 
 def gone(steps: Sequence[LayingStep], found: PutOn) -> list[PieceTick]:
     """What was put on and is in the job no more."""
-    there: Mapping[tuple[str, str, int, int], set[int]] = {one.piece: set() for one in steps}
-    for one in steps:
-        there[one.piece].update(one.copies)
-    return [tick for tick in found.ticks if tick.copy not in there.get(tick.piece, ())]
+    there = {(one.piece, copy) for one in steps for copy in one.copies}
+    return [tick for tick in found.ticks if (tick.piece, tick.copy) not in there]
 
 
 def _each(lists: Iterable[Sequence[Any]]) -> list[Any]:

@@ -30,7 +30,8 @@ from decalgen.bench.laying_steps import (
 from decalgen.bench.page_words import on_page
 from decalgen.bench.standing import StepStanding, counted
 from decalgen.commands.card import PAPERS
-from decalgen.core.errors import DecalgenError, InputError
+from decalgen.core.cautions import WorkStage
+from decalgen.core.errors import InputError
 from decalgen.pages.guide import side_name, side_notes
 from decalgen.pages.guide_sides import LOOK
 from decalgen.pages.work_card import TIMES
@@ -105,11 +106,7 @@ def _trouble(place: Workplace) -> dict[str, str]:
     error = place.apply.trouble
     if error is None or place.desk.problems:
         return {}
-    return {"message": on_page(_first(error)), "fix": on_page(error.fix)}
-
-
-def _first(error: DecalgenError) -> str:
-    return str(error.message).partition("\n")[0]
+    return {"message": on_page(error.message.partition("\n")[0]), "fix": on_page(error.fix)}
 
 
 def _laying(guide: LaidGuide, found: PutOn, asked: str) -> dict[str, Any]:
@@ -127,16 +124,23 @@ def _laying(guide: LaidGuide, found: PutOn, asked: str) -> dict[str, Any]:
         "next": keys[turn + 1] if turn + 1 < len(keys) else "",
         "turn": turn,
         "steps": [_row(one, found) for one in steps],
-        "gone": [{"called": one.decal, "hand": one.hand, "tick": _tick_name(one)} for one in gone(steps, found)],
+        "gone": [{"called": one.decal, "hand": one.hand, "tick": one.key} for one in gone(steps, found)],
         "clock": clock_rows(guide, steps, found),
         "times": TIMES,
-        "shown": _stage(guide, found, at) if at in (BEFORE, AFTER) else _piece(guide, steps, steps[turn - 1], found),
+        "shown": _shown(guide, steps, turn, found),
     }
+
+
+def _shown(guide: LaidGuide, steps: Sequence[LayingStep], turn: int, found: PutOn) -> dict[str, Any]:
+    """What is worked on; ``turn``: 0 before any piece, then the pieces from 1, at last what comes after them."""
+    if turn == 0:
+        return _stage(guide, found, BEFORE)
+    return _piece(guide, steps, steps[turn - 1], found) if turn <= len(steps) else _stage(guide, found, AFTER)
 
 
 def _first_open(guide: LaidGuide, steps: Sequence[LayingStep], found: PutOn) -> str:
     """Where one goes on: before any piece is on with what is done before, else with the first that is not on."""
-    left = [one for one in stage_steps(guide, BEFORE) if f"{BEFORE}: {one.name}" not in found.steps]
+    left = any(key not in found.steps for key, _ in stage_steps(guide, BEFORE))
     if left and not found.ticks:
         return BEFORE
     return next((one.key for one in steps if _is_open(one, found)), AFTER)
@@ -170,23 +174,14 @@ def _row(step: LayingStep, found: PutOn) -> dict[str, Any]:
     }
 
 
-def _tick_name(tick: Any) -> list[Any]:
-    return [*tick.piece, tick.copy]
-
-
-def _stage(guide: LaidGuide, found: PutOn, at: str) -> dict[str, Any]:
+def _stage(guide: LaidGuide, found: PutOn, at: WorkStage) -> dict[str, Any]:
     """What is done before any piece is on, or once all are."""
     steps = [
-        {"key": f"{at}: {one.name}", "name": one.name, "text": one.text, "done": f"{at}: {one.name}" in found.steps}
-        for one in stage_steps(guide, at)
+        {"key": key, "name": one.name, "text": one.text, "done": key in found.steps}
+        for key, one in stage_steps(guide, at)
     ]
     name = "Before the first decal" if at == BEFORE else "After the last decal"
-    return {
-        "kind": at,
-        "name": name,
-        "steps": steps,
-        "cautions": cautions_of(guide, "before" if at == BEFORE else "afterwards"),
-    }
+    return {"kind": at, "name": name, "steps": steps, "cautions": cautions_of(guide, at)}
 
 
 def _piece(guide: LaidGuide, steps: Sequence[LayingStep], step: LayingStep, found: PutOn) -> dict[str, Any]:
@@ -205,7 +200,7 @@ def _piece(guide: LaidGuide, steps: Sequence[LayingStep], step: LayingStep, foun
         ],
         "notes": [*item.notes, *side_notes(side), *_notes(step)],
         "spares": decal.spares,
-        "copies": [_copy(guide, step, number, found) for number in range(len(step.copies))],
+        "copies": [_copy(guide, steps, step, number, found) for number in range(len(step.copies))],
         "turned": [] if _begun(step, steps, found) else other_sides(guide, step, steps, found),
         "picture": side_picture(step, steps, found),
         "sides": sides_named(step),
@@ -223,11 +218,11 @@ def _notes(step: LayingStep) -> list[str]:
     return ["there is one piece for both sides: it goes on this one or on the other"] if step.either else []
 
 
-def _copy(guide: LaidGuide, step: LayingStep, number: int, found: PutOn) -> dict[str, Any]:
+def _copy(guide: LaidGuide, steps: Sequence[LayingStep], step: LayingStep, number: int, found: PutOn) -> dict[str, Any]:
     copy = step.copies[number]
     tick = found.tick(step.piece, copy)
     label = f"copy {number + 1} of {len(step.copies)}" if len(step.copies) > 1 else ""
-    row = {"copy": copy, "label": label, "first": dry_first(guide, step, number, found)}
+    row = {"copy": copy, "label": label, "first": dry_first(guide, step, steps, number, found)}
     if tick is None:
         return row | {"begun": None, "changed": ""}
     return row | {"begun": seconds_of(tick.begun), "changed": since(step, tick)}
