@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING, Any
 from decalgen.bench.print_files import written
 from decalgen.commands.card import PAPERS
 from decalgen.job.edits import EditError
+from decalgen.sheet.record import RECORD_ENDING
 
 if TYPE_CHECKING:
     from decalgen.bench.workplace import Workplace
 
 GUIDE, CARD = "guide", "work card"
-RECORD = ".record.json"
 
 
 def papers_made(place: Workplace) -> list[dict[str, Any]]:
@@ -68,7 +68,7 @@ def work_card(place: Workplace, asked: Mapping[str, Any]) -> None:
 
 def _record(place: Workplace) -> Path | None:
     """The record of the sheet that was made from the proof; None where there is none."""
-    names = [name for group in place.proof_on_disk().sheet for name in group.names if name.endswith(RECORD)]
+    names = [name for group in place.proof_on_disk().sheet for name in group.names if name.endswith(RECORD_ENDING)]
     return place.desk.path.with_name(names[0]) if names else None
 
 

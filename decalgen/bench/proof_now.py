@@ -24,7 +24,7 @@ from decalgen.core.values import dataclass
 from decalgen.proofing.files import proven_of, standard_of, verdict_on
 from decalgen.proofing.fingerprint import Fingerprint, fingerprint
 from decalgen.proofing.judge import WORST_FIRST, VerdictWord
-from decalgen.sheet.record import Record, read_record
+from decalgen.sheet.record import RECORD_ENDING, Record, read_record
 from decalgen.workshop.drawer_for_jobs import PrintedError
 
 if TYPE_CHECKING:
@@ -192,7 +192,7 @@ def _looked(job: Path, saved: Saved) -> ProofOnDisk:
 
 def _records_of(job: Path, printed: Fingerprint) -> list[tuple[Path, Record]]:
     """The records of prints of just this that lie beside a job, the newest first."""
-    name = re.compile(re.escape(job.stem) + r"-[0-9a-f]{8}\.record\.json")
+    name = re.compile(rf"{re.escape(job.stem)}-[0-9a-f]{{8}}{re.escape(RECORD_ENDING)}")
     paths = [job.with_name(one) for one in _names(job.parent) if name.fullmatch(one)]
     found = []
     for path in sorted(paths, key=lambda one: signature(one) or (0, 0, 0), reverse=True)[:MOST_RECORDS]:

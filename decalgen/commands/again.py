@@ -29,7 +29,17 @@ from decalgen.sheet.marks import cross_lengths
 from decalgen.sheet.pieces import job_letters
 from decalgen.sheet.plan import Plan
 from decalgen.sheet.positions import Saved
-from decalgen.sheet.record import AGAIN, JobText, PrinterText, Record, SheetCrosses, mark_of, read_record, write_record
+from decalgen.sheet.record import (
+    AGAIN,
+    RECORD_ENDING,
+    JobText,
+    PrinterText,
+    Record,
+    SheetCrosses,
+    mark_of,
+    read_record,
+    write_record,
+)
 
 if TYPE_CHECKING:
     from decalgen.commands.run import Run
@@ -101,7 +111,7 @@ def leave_record(
     )
     first = wanted.outputs[0]
     stem = first.stem.removesuffix("-sheet").removesuffix("-press")
-    here = first.with_name(f"{stem}-{mark_of(record)}.record.json")
+    here = first.with_name(f"{stem}-{mark_of(record)}{RECORD_ENDING}")
     with suppress(InputError):
         # What printers got of it stays known when its files are made again.
         record = replace(record, sent=read_record(record_text(here), str(here)).sent)
@@ -160,7 +170,7 @@ def print_again(path: Path, wanted: SheetFiles | None, cutting: SheetFiles) -> M
     answer = Answer(f"made the record's {len(record.positions)} pieces again", PRINT, groups)
     said = (*lines, *left, *_told(record))
     again = Made(files, made.findings, said, answer, record=path)
-    stem = path.name.removesuffix(".record.json")
+    stem = path.name.removesuffix(RECORD_ENDING)
     return film_prints(again, arrangement, jobs, path.with_name(f"{stem}-sheet.pdf")) if cutting.to_print else again
 
 
@@ -360,7 +370,7 @@ def record_text(path: Path) -> str:
     """The text of a record. Raises InputError for a file that is none."""
     fix = "name the .record.json beside the printed sheet"
     settle(path.parent)
-    return read_small_text(path, LARGEST, Wanted(fix, (".record.json",)))
+    return read_small_text(path, LARGEST, Wanted(fix, (RECORD_ENDING,)))
 
 
 def _versions() -> tuple[tuple[str, str], ...]:

@@ -17,7 +17,7 @@ from decalgen.core.files import make_folder, write_files
 from decalgen.core.small_files import is_ordinary, signature
 from decalgen.core.unfinished import alone
 from decalgen.core.values import dataclass
-from decalgen.sheet.record import CANCELLED, Record, SentSheet, mark_of, read_record, write_record
+from decalgen.sheet.record import CANCELLED, RECORD_ENDING, Record, SentSheet, mark_of, read_record, write_record
 from decalgen.workshop.drawer import data_folder
 from decalgen.workshop.printers.by_hand import by_hand
 from decalgen.workshop.printers.places import BY_HAND, Destination, DialogPlace, IppPlace, QueuePlace
@@ -171,7 +171,7 @@ def sent_before(record: Path, totals: Mapping[int, str]) -> dict[int, SentBefore
 def _records(beside: Path) -> list[Path]:
     """The records of a folder, the newest last, as many as are looked through."""
     with suppress(OSError):
-        paths = [one for one in beside.parent.glob("*.record.json") if is_ordinary(one)]
+        paths = [one for one in beside.parent.glob(f"*{RECORD_ENDING}") if is_ordinary(one)]
         return sorted(paths, key=lambda one: (signature(one) or (0, 0, 0), one.name))[-MOST_RECORDS:]
     return []
 

@@ -18,6 +18,8 @@ from decalgen.job.model import Cutter, Film
 from decalgen.sheet.positions import Position
 
 AGAIN = "print from the jobs with `decalgen sheet`, or take the record from a copy"
+RECORD_ENDING = ".record.json"
+"""Ends the name of every file of a record."""
 FORM = Form("decalgen record", 2, 2, "a complete record", AGAIN)
 """The first form had a checksum instead of a seal, and did not say which of its files was what."""
 CANCELLED = "cancelled"

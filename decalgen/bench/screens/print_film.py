@@ -12,11 +12,11 @@ from decalgen.bench.printing import print_acts, printing_state
 from decalgen.bench.proof_now import offered
 from decalgen.bench.standing import StepStanding
 from decalgen.core.small_files import is_ordinary
+from decalgen.sheet.record import RECORD_ENDING
 
 if TYPE_CHECKING:
     from decalgen.bench.workplace import Workplace
 
-RECORD = ".record.json"
 NAME = "Print"
 ABOUT = "the sheet on film"
 
@@ -39,7 +39,7 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     # What was made before a change is not offered as the sheet of now.
     made = offered((), place.results.get("sheet", {})) if waits else _made(place)
     printed = place.printed
-    record = next((name for name in made.get("files", ()) if name.endswith(RECORD)), "")
+    record = next((name for name in made.get("files", ()) if name.endswith(RECORD_ENDING)), "")
     opening = printed_words(printed, record) if printed else _opening(waits, bool(made.get("files")))
     found = {"printed": printed is not None, "opening": opening, "waits": waits, "leads": leads(_ends(place))}
     found["printing"] = None if waits or printed else printing_state(place, "film")

@@ -16,6 +16,7 @@ from decalgen.core.errors import DecalgenError, InputError
 from decalgen.core.instruments import LINE_TOOLS
 from decalgen.job.model import Printer
 from decalgen.printer.history import FEEDS, TOLERANCE, History, significant
+from decalgen.sheet.record import RECORD_ENDING
 from decalgen.workshop.profiles import Kept, folder, kept
 
 if TYPE_CHECKING:
@@ -127,7 +128,7 @@ def _moves(known: History) -> list[dict[str, Any]]:
 
 def _records(place: Workplace) -> list[str]:
     with suppress(OSError):
-        return [path.name for path in sorted(place.desk.path.parent.glob("*.record.json"))[:MOST_RECORDS]]
+        return [path.name for path in sorted(place.desk.path.parent.glob(f"*{RECORD_ENDING}"))[:MOST_RECORDS]]
     return []
 
 
