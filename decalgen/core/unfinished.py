@@ -13,6 +13,7 @@ from __future__ import annotations
 import json
 import os
 import re
+import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -81,7 +82,7 @@ def _made(path: Path) -> tuple[Path, int]:
     born = path if os.name == "nt" else path.with_name(f"{path.name}.born")
     handle = os.open(born, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600)
     try:
-        lock(handle, wait=True)
+        _lock(handle, wait=True)
         if born != path:
             try:
                 born.rename(path)
@@ -198,7 +199,7 @@ def _stale(journal: Path) -> Iterator[list[dict[str, Any]] | None]:
         return
     try:
         state = os.fstat(handle)
-        if not S_ISREG(state.st_mode) or state.st_size > LARGEST_JOURNAL or not lock(handle):
+        if not S_ISREG(state.st_mode) or state.st_size > LARGEST_JOURNAL or not _lock(handle):
             yield None
             return
         lines = _lines(os.read(handle, LARGEST_JOURNAL))
@@ -253,7 +254,7 @@ def _ordinary(path: Path) -> bool:
         return False
 
 
-def lock(handle: int, wait: bool = False) -> bool:
+def _lock(handle: int, wait: bool = False) -> bool:
     """Takes an open file for this process; False where another has it, or nobody can. A kill gives it back."""
     try:
         _take(handle, wait)
@@ -289,11 +290,11 @@ def _taken(handle: int) -> bool:
 
 def _take(handle: int, wait: bool) -> None:
     """Raises OSError: BlockingIOError, on Windows PermissionError, where another process has it."""
-    if os.name == "nt":
+    if sys.platform == "win32":
         import msvcrt
 
         os.lseek(handle, FAR, os.SEEK_SET)
-        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined,unused-ignore]
+        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
         os.lseek(handle, 0, os.SEEK_SET)
     else:
         import fcntl
