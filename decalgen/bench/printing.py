@@ -107,7 +107,7 @@ def _can(place: Workplace, choice: PrinterChoice, row: SurveyedPrinter | None) -
         return [*told, on_page(row.trouble.fix)]
     if row.able is None:
         return told
-    for wide, high in _sizes(place):
+    for wide, high in _sizes(_films(place)):
         size = f"{wide:g} × {high:g} mm"
         if only_turned(row.able, wide, high):
             told.append(f"It knows a sheet of {size} only the other way round: the page is turned in the file it gets.")
@@ -118,9 +118,9 @@ def _can(place: Workplace, choice: PrinterChoice, row: SurveyedPrinter | None) -
     return told
 
 
-def _sizes(place: Workplace) -> list[tuple[float, float]]:
-    """The sizes of the sheets that the pieces lie on, mm, as far as they are known now."""
-    return list(dict.fromkeys((film.width, film.height) for film, _ in _films(place)))
+def _sizes(films: Sequence[tuple[Film, Printer]]) -> list[tuple[float, float]]:
+    """The sizes of sheets, mm, each once."""
+    return list(dict.fromkeys((film.width, film.height) for film, _ in films))
 
 
 def _films(place: Workplace) -> list[tuple[Film, Printer]]:
@@ -159,8 +159,9 @@ def _words(place: Workplace, row: SurveyedPrinter | None, offer: str, chosen: st
 def _settings(place: Workplace, purpose: Purpose) -> list[str]:
     """What is set in the dialog, with tray and paper type as the kept profile has them; a proof takes the tray alone,
     that of its first film, as it does where it is sent."""
-    sizes = [f"{wide:g} × {high:g} mm" for wide, high in _sizes(place)] or ["as large as the sheet"]
-    kept = [printer.history.setting for _, printer in _films(place) if printer.history and printer.history.setting]
+    films = _films(place)
+    sizes = [f"{wide:g} × {high:g} mm" for wide, high in _sizes(films)] or ["as large as the sheet"]
+    kept = [printer.history.setting for _, printer in films if printer.history and printer.history.setting]
     if purpose == "proof":
         kept = [replace(one, paper_type="") for one in kept[:1]]
     tray, paper = (
