@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.applied import PieceTick, PutOn, text_of
 from decalgen.bench.laying_steps import AFTER, BEFORE, LayingStep, clock_rows, count_of, laying_steps, stage_steps
+from decalgen.bench.readable import last_job
 from decalgen.job.edits import EditError
 
 if TYPE_CHECKING:
@@ -98,13 +99,13 @@ def back(place: Workplace, asked: Mapping[str, Any]) -> None:
     """Takes back what was done last, if that is still what the page showed as ``label``. Raises EditError."""
     if asked.get("label") != place.apply.last:
         raise EditError("something else was done meanwhile", fix="look at it, then try again")
-    place.apply.back(_job(place))
+    place.apply.back(last_job(place).name)
     _tell(place)
 
 
 def take_over(place: Workplace, asked: Mapping[str, Any]) -> None:
     """Takes the ticks that are kept as those of this job, whatever it was called."""
-    place.apply.take_over(_job(place))
+    place.apply.take_over(last_job(place).name)
     _tell(place)
 
 
@@ -128,13 +129,7 @@ def _tell(place: Workplace) -> None:
 def _guide(place: Workplace) -> tuple[LaidGuide, str]:
     if place.apply.guide is None:
         raise EditError("there is no guide yet", fix="wait until it is worked out")
-    return place.apply.guide, _job(place)
-
-
-def _job(place: Workplace) -> str:
-    if place.desk.job is None:
-        raise EditError("the job file cannot be read", fix="correct its mistakes first")
-    return place.desk.job.name
+    return place.apply.guide, last_job(place).name
 
 
 def _copy(guide: LaidGuide, asked: Mapping[str, Any]) -> tuple[LayingStep, int]:
@@ -149,7 +144,7 @@ def _copy(guide: LaidGuide, asked: Mapping[str, Any]) -> tuple[LayingStep, int]:
 def _by_hand(guide: LaidGuide, place: Workplace, asked: Mapping[str, Any]) -> str:
     """The row of the clock that is asked for. Raises EditError for one that begins with a tick."""
     what = asked.get("what")
-    rows = clock_rows(guide, laying_steps(guide), place.apply.now(_job(place)))
+    rows = clock_rows(guide, laying_steps(guide), place.apply.now(last_job(place).name))
     if what not in [one["what"] for one in rows if one["hand"]]:
         raise EditError("that row of the clock begins with a tick, or is not there", fix="look at the page again")
     return str(what)

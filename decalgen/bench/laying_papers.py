@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.print_files import written
+from decalgen.bench.readable import last_job
 from decalgen.commands.card import PAPERS
 from decalgen.job.edits import EditError
 from decalgen.sheet.record import RECORD_ENDING
@@ -25,10 +26,8 @@ def papers_made(place: Workplace) -> list[dict[str, Any]]:
 def guide(place: Workplace, asked: Mapping[str, Any]) -> None:
     """Writes the placement guide of this job beside it, as PDF on the ``paper`` asked for, with its numbers among all
     jobs of the sheet, and as one HTML file. Raises EditError for a paper there is not, BusyError."""
-    paper, path, job = _paper(asked), place.desk.path, place.desk.job
-    if job is None:
-        raise EditError("the job file cannot be read", fix="correct its mistakes first")
-    paths, options, name = place.sheet_jobs(), place.options(), job.name
+    paper, path, name = _paper(asked), place.desk.path, last_job(place).name
+    paths, options = place.sheet_jobs(), place.options()
     place.desk.keep()
 
     def work() -> dict[str, Any]:
