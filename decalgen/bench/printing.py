@@ -101,7 +101,7 @@ def _can(place: Workplace, choice: PrinterChoice, row: SurveyedPrinter | None) -
     if choice.printer in ("", BY_HAND):
         return []
     if row is None:
-        return ["It was not found now; it is looked for again when you print."] if place.printing.search.looked else []
+        return ["It was not found; it is looked for again when you print."] if place.printing.search.looked else []
     told = [visible(f"{row.where}: {row.verdict}" if row.where else row.verdict)]
     if row.trouble is not None:
         return [*told, on_page(row.trouble.fix)]
@@ -282,7 +282,7 @@ def _proof_work(place: Workplace) -> PrintWork:
     """The proof that lies beside the job, as it is. Raises InputError where it no longer holds."""
     saved, output = place.saved_proof(), proof_path(place.desk.path)
     if saved is None or place.changed_since_proof():
-        raise InputError("there is no proof of what is here now", fix="make the proof first")
+        raise InputError("there is no proof of the sheet as it is now", fix="make the proof first")
     paths, options = place.sheet_jobs(), place.options()
 
     def work(to: PrintTo) -> tuple[Made, tuple[str, ...]]:
@@ -292,7 +292,7 @@ def _proof_work(place: Workplace) -> PrintWork:
 
         made = make_proof(Run(paths, options), output, saved, to_print=True)
         if sha256(made.files[output]).hexdigest() != dict((saved.proof or {}).get("files") or {}).get(output.name):
-            raise InputError("the proof would be another by now", fix="make the proof again, and print that")
+            raise InputError("the proof would come out differently by now", fix="make the proof again, and print that")
         return made, print_proof(made, to, there=True).lines[len(made.lines) :]
 
     return work

@@ -145,7 +145,7 @@ function troubles(screen, page, put) {
       screen.steps.length ? make("p", {}, "What is shown here is from before.") : null,
       make("div", { class: "fixing" }, make("button", { "data-key": "to draw", onclick: () => page.go({ screen: "draw" }) }, "Go to Draw"))) : null,
     screen.unkept ? make("p", { class: "warning" }, `What you ticked is not kept: ${screen.unkept}. It holds while decalgen runs.`) : null,
-    screen.since.length && screen.steps.length ? make("p", { class: "warning" }, `Changed since the proof: ${screen.since.join("; ")}. What lies on your film may be another than here.`) : null,
+    screen.since.length && screen.steps.length ? make("p", { class: "warning" }, `Changed since the proof: ${screen.since.join("; ")}. What is on your film may differ from what is shown here.`) : null,
     screen.making && screen.steps.length ? make("p", { class: "quiet" }, "The guide is being worked out again ...") : null,
   ];
 }
