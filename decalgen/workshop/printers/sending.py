@@ -61,9 +61,9 @@ from decalgen.workshop.printers.settings import (
 
 DIALOG = "print the file through the computer's own dialog, at 100 %, and measure the bars"
 NOT_SENT = "nothing was printed"
-ENDED = {7: CANCELLED, 8: "given up", 9: "printed"}
+PRINTED = "printed"
+ENDED = {7: CANCELLED, 8: "given up", 9: PRINTED}
 """Of job-state, by its number: what has come to an end (RFC 8011, 5.3.7)."""
-PRINTED = ENDED[9]
 ON_ITS_WAY = "sent"
 UNKNOWN = "perhaps printed"
 
@@ -191,7 +191,7 @@ class _Delivery:
             return self._watched(replace(sent, outcome=UNKNOWN))
         if answer.code >= FIRST_ERROR:
             self._cancel(int(sent.job))
-            self.note(replace(sent, outcome=ENDED[7]))
+            self.note(replace(sent, outcome=CANCELLED))
             raise self._refusal(answer, [])
         return self._watched(sent)
 
@@ -208,7 +208,7 @@ class _Delivery:
             self._unanswered(error)
             return self._watched(replace(sent, job=self._by_name(), outcome=UNKNOWN))
         if answer.code >= FIRST_ERROR:
-            self.note(replace(sent, outcome=ENDED[7]))
+            self.note(replace(sent, outcome=CANCELLED))
             raise self._refusal(answer, _refused(answer, asked))
         return self._watched(replace(sent, job=str(_job_id(answer) or "")))
 
