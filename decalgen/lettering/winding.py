@@ -8,7 +8,7 @@ contours run round a point inside it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 import numpy.typing as npt
@@ -55,28 +55,25 @@ def _wound(starts: FloatArray, ends: FloatArray, points: FloatArray) -> npt.NDAr
 def nonzero(contours: Sequence[FloatArray], sliver: float) -> MultiPolygon:
     """The areas the contours wind round, without overlaps; faces smaller than ``sliver`` are noise and
     dropped. Raises `LetteringError` for contours that cross more often than those of letters do."""
-    closed = [_tidy(c) for c in contours]
-    closed = [c for c in closed if len(c) >= 3]
-    if not closed:
-        return MultiPolygon()
-    _check_crossings(closed)
-    cells, numbers = _cells(closed, sliver)
-    return _united(cells[numbers != 0], sliver)
+    return _wound_area(contours, sliver, lambda numbers: numbers != 0)
 
 
 def positive(contours: Sequence[FloatArray], sliver: float) -> MultiPolygon:
     """The areas that contours wind round anticlockwise, as `nonzero` has them: where the two edges of an outline have
     crossed each other, what lies between them runs the other way and is nothing."""
+    return _wound_area(contours, sliver, lambda numbers: numbers > 0)
+
+
+def _wound_area(
+    contours: Sequence[FloatArray], sliver: float, inked: Callable[[npt.NDArray[np.int64]], npt.NDArray[np.bool_]]
+) -> MultiPolygon:
+    """What contours wind round so often as is ``inked``, as areas without overlaps."""
     closed = [c for c in map(_tidy, contours) if len(c) >= 3]
     if not closed:
         return MultiPolygon()
     _check_crossings(closed)
     cells, numbers = _cells(closed, sliver)
-    return _united(cells[numbers > 0], sliver)
-
-
-def _united(cells: npt.NDArray[np.object_], sliver: float) -> MultiPolygon:
-    merged = shapely.union_all(cells)
+    merged = shapely.union_all(cells[inked(numbers)])
     return MultiPolygon([_without_specks(p, sliver) for p in shapely.get_parts(merged) if p.area > sliver])
 
 
