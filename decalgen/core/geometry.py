@@ -31,6 +31,7 @@ Matrix = tuple[float, float, float, float, float, float]
 
 Besides = ParamSpec("Besides")
 Judged = TypeVar("Judged")
+Shaped = TypeVar("Shaped", bound=BaseGeometry)
 SHAPES = 1024
 """So many shapes are remembered at most."""
 
@@ -219,6 +220,14 @@ def transform(geometry: BaseGeometry, matrix: Matrix) -> BaseGeometry:
         return np.column_stack((a * xy[:, 0] + c * xy[:, 1] + e, b * xy[:, 0] + d * xy[:, 1] + f))
 
     return shapely.transform(geometry, move)
+
+
+def leant(geometry: Shaped, lean: float) -> Shaped:
+    """A geometry leant to the right over y = 0; ``lean``: the tangent of the angle from the upright."""
+    if not lean:
+        return geometry
+    found: Shaped = shapely.affinity.affine_transform(geometry, (1.0, lean, 0.0, 1.0, 0.0, 0.0))
+    return found
 
 
 def region(geometry: BaseGeometry) -> MultiPolygon:

@@ -14,6 +14,7 @@ from functools import lru_cache
 import shapely
 from shapely.geometry import MultiPolygon, Polygon
 
+from decalgen.core.geometry import leant, polygons
 from decalgen.lettering.alphabet import STEM_ONLY, STROKES, WIDE_BARS
 from decalgen.lettering.outlines import Letter, TextLine, borrowed_letter, checked_text, clusters, join, moved, placed
 from decalgen.lettering.strokes import MARKS, Draft, Pen
@@ -102,9 +103,7 @@ def _fraction_area(over: str, under: str, style: BlockStyle) -> MultiPolygon:
         shapely.affinity.translate(foot, left + across + SMALLER * run + apart, 0.0),
     ]
     whole = shapely.affinity.translate(shapely.union_all(parts), max(0.0, -left), 0.0)
-    lean = math.tan(math.radians(style.slant))
-    leant = shapely.affinity.affine_transform(whole, (1.0, lean, 0.0, 1.0, 0.0, 0.0))
-    return MultiPolygon([part for part in shapely.get_parts(leant) if isinstance(part, Polygon)])
+    return MultiPolygon(polygons(leant(whole, math.tan(math.radians(style.slant)))))
 
 
 def _figures(text: str, style: BlockStyle, apart: float) -> tuple[shapely.Geometry, float]:

@@ -14,7 +14,7 @@ import numpy as np
 import shapely
 from shapely.geometry import MultiPolygon
 
-from decalgen.core.geometry import TOLERANCE
+from decalgen.core.geometry import TOLERANCE, leant
 from decalgen.core.values import dataclass
 from decalgen.lettering.bidi import is_mixed, stretches
 from decalgen.lettering.borrowing import as_bold, lender, stem_share
@@ -188,9 +188,7 @@ def borrowed_letter(
     if home is None:
         return None
     line = font_line(cluster, home, float(cap_height), 0.0, as_bold(home, round(stem, 3)), True)
-    lean = math.tan(math.radians(slant))
-    area = shapely.affinity.affine_transform(line.region, (1.0, lean, 0.0, 1.0, 0.0, 0.0)) if lean else line.region
-    return area, line.width, home.name
+    return leant(line.region, math.tan(math.radians(slant))), line.width, home.name
 
 
 def _letters(

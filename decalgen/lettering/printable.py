@@ -17,6 +17,7 @@ import numpy as np
 import shapely
 from shapely.geometry import MultiPolygon
 
+from decalgen.core.geometry import leant
 from decalgen.core.values import dataclass
 from decalgen.lettering.faces import face
 from decalgen.lettering.narrow_places import (
@@ -268,7 +269,7 @@ def _middle(values: Sequence[float]) -> float:
 def _bolder(own: MultiPolygon, swell: float, wide: float, cap: float, lean: float) -> MultiPolygon:
     """Strokes bolder by twice ``swell``, the letter ``wide`` times as wide; its height is kept, and its lean (the
     tangent of its slant)."""
-    upright = _sheared(own, -lean)
+    upright = leant(own, -lean)
     left, bottom, right, top = upright.bounds
     width = right - left
     high = top - bottom
@@ -286,16 +287,12 @@ def _bolder(own: MultiPolygon, swell: float, wide: float, cap: float, lean: floa
         raise LetteringError(
             f"letters {high:.2g} mm high have no room for strokes this thick", "use a larger cap height"
         )
-    stretched = _sheared(shapely.affinity.scale(upright, across, up, origin=(left, bottom)), lean)
+    stretched = leant(shapely.affinity.scale(upright, across, up, origin=(left, bottom)), lean)
     drawn = MultiPolygon(shapely.get_parts(stretched).tolist())
     grown = offset(drawn, sideways, swell)
     # A full stop stays on the baseline, a dash at its height.
     foot = bottom if up < 1.0 or bottom < 0.2 * cap else bottom - swell
     return shapely.affinity.translate(grown, -grown.bounds[0], foot - grown.bounds[1])
-
-
-def _sheared(area: MultiPolygon, lean: float) -> MultiPolygon:
-    return shapely.affinity.affine_transform(area, (1.0, lean, 0.0, 1.0, 0.0, 0.0)) if lean else area
 
 
 def _exchange(letter: Letter, area: MultiPolygon) -> Letter:

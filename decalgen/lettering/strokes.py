@@ -10,7 +10,7 @@ import shapely
 from shapely.geometry import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from decalgen.core.geometry import Point, arc_points, circle, rectangle
+from decalgen.core.geometry import Point, arc_points, circle, leant, polygons, rectangle
 from decalgen.core.values import dataclass
 from decalgen.lettering.alphabet import DOTS, SLANTS, SMALL, STROKES, TAIL, TAILED, End
 
@@ -68,10 +68,7 @@ class Draft:
             parts += MARKS[mark](self, top)
         if base == "\u00b0":
             parts.append(self._small_ring())
-        area = shapely.union_all(parts)
-        if lean:
-            area = shapely.affinity.affine_transform(area, (1.0, lean, 0.0, 1.0, 0.0, 0.0))
-        return MultiPolygon([p for p in shapely.get_parts(area) if isinstance(p, Polygon)])
+        return MultiPolygon(polygons(leant(shapely.union_all(parts), lean)))
 
     # Places on the grid
 

@@ -7,8 +7,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from functools import lru_cache
 
-from shapely.affinity import affine_transform
-
+from decalgen.core.geometry import leant
 from decalgen.lettering.block import block_line
 from decalgen.lettering.faces import face as face_named
 from decalgen.lettering.outlines import TextLine, font_line, join, placed
@@ -57,12 +56,12 @@ def typeset(
 @lru_cache(maxsize=512)
 def _leant(line: TextLine, slant: float) -> TextLine:
     """A line with every letter leant on the baseline: the gaps between them stay as they are."""
-    lean = (1.0, math.tan(math.radians(slant)), 0.0, 1.0, 0.0, 0.0)
-    leant = [affine_transform(one.region, lean) for one in line.letters]
-    first = min(area.bounds[0] for area in leant)
+    lean = math.tan(math.radians(slant))
+    areas = [leant(one.region, lean) for one in line.letters]
+    first = min(area.bounds[0] for area in areas)
     letters = tuple(
         replace(one, region=moved, left=moved.bounds[0], right=moved.bounds[2], origin=one.origin - first)
-        for one, area in zip(line.letters, leant, strict=True)
+        for one, area in zip(line.letters, areas, strict=True)
         for moved in (placed(area, 1.0, -first, 0.0),)
     )
     return replace(
