@@ -13,7 +13,9 @@ from shapely.geometry import MultiPolygon
 from shapely.geometry.base import BaseGeometry
 
 from decalgen.core.arrays import FloatArray
+from decalgen.core.geometry import leant
 from decalgen.lettering.forcing import Forcing
+from decalgen.lettering.stems import counts_of
 from decalgen.lettering.thickness import Middles, middles_of
 
 KEPT = 0.4
@@ -46,14 +48,14 @@ def losses(
 ) -> Losses:
     """What a letter of a face lost by what was done to it. ``natural``: stem and crossbar as the face has them, mm;
     ``strokes``: as they should be."""
-    pieces, holes = _counts(before)
-    pieces_now, holes_now = _counts(after)
+    pieces, holes = counts_of(before)
+    pieces_now, holes_now = counts_of(after)
     middles = _of_strokes(middles_of(before), natural)
     if not len(middles.points):
         return Losses(pieces_now != pieces, holes_now < holes, math.inf)
     wanted = _wanted(middles, natural, strokes)
     across = _across(middles, forced)
-    upright = shapely.transform(after, lambda xy: np.column_stack((xy[:, 0] - forced.lean * xy[:, 1], xy[:, 1])))
+    upright = leant(after, -forced.lean)
     has = np.zeros(len(wanted))
     for there in _there(middles, before, upright, forced):
         left = np.flatnonzero(has < KEPT * wanted)
@@ -64,10 +66,6 @@ def losses(
     thin = has < HAIRLINE * strokes[0]
     hairline = float(has[thin].max()) if _length(middles, thin) > least else math.inf
     return Losses(lost > least or pieces_now != pieces, holes_now != holes and lost <= least, max(hairline, 0.0))
-
-
-def _counts(area: MultiPolygon) -> tuple[int, int]:
-    return len(area.geoms), sum(len(part.interiors) for part in area.geoms)
 
 
 def _length(middles: Middles, where: npt.NDArray[np.bool_]) -> float:

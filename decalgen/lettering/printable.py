@@ -31,6 +31,7 @@ from decalgen.lettering.narrow_places import (
 )
 from decalgen.lettering.offset import offset
 from decalgen.lettering.outlines import Letter, TextLine, join, moved
+from decalgen.lettering.stems import counts_of
 from decalgen.lettering.typeface import LetteringError
 from decalgen.lettering.typesetting import typeset
 
@@ -134,7 +135,7 @@ def printable(
         line, region=region, letters=tuple(letters), width=max(x.right for x in letters), advance=line.advance
     )
     # A counter filled, or a dot run into its stem, when the strokes were made bolder.
-    filled = any(_openings(kinds[x.text].region) != _openings(x.region) for x in letters)
+    filled = any(counts_of(kinds[x.text].region) != counts_of(x.region) for x in letters)
     # What holds a stroke or a gap holds nearly as much: what was seen above is not looked at again.
     held = short <= min(FINEST, (1 - NEARLY) * least_stroke)
     stout = {text for text, one in made.items() if held and one is widened[text] and (swell > 0 or one.wide == 1.0)}
@@ -205,10 +206,6 @@ def kinds_of(letters: Sequence[Letter]) -> list[tuple[str, MultiPolygon]]:
 def joined_script(name: str) -> bool:
     """Whether letters of a face are meant to run into each other."""
     return face(name).category == "script"
-
-
-def _openings(area: MultiPolygon) -> tuple[int, int]:
-    return len(area.geoms), sum(len(part.interiors) for part in area.geoms)
 
 
 def _needed(line: TextLine, least_stroke: float, least_gap: float) -> float | None:

@@ -164,3 +164,8 @@ def rings_of(region: MultiPolygon) -> list[FloatArray]:
         for ring in (turned.exterior, *turned.interiors):
             found.append(np.asarray(shapely.get_coordinates(ring)[:-1], dtype=np.float64))
     return found
+
+
+def counts_of(region: MultiPolygon) -> tuple[int, int]:
+    """Of how many pieces an area is, and how many holes they have."""
+    return len(region.geoms), sum(len(part.interiors) for part in region.geoms)
