@@ -12,10 +12,10 @@ import shapely
 from shapely.geometry import MultiPolygon, Polygon, box
 
 from decalgen.core.arrays import FloatArray
-from decalgen.core.geometry import by_shape
+from decalgen.core.geometry import by_shape, polygons
 from decalgen.lettering.offset import MITRE, offset
-from decalgen.lettering.stems import rings_of
-from decalgen.lettering.thickness import thickness_of
+from decalgen.lettering.stems import edges_of, rings_of
+from decalgen.lettering.thickness import parts_by_ring, sides_of, thickness_of
 from decalgen.lettering.winding import positive
 
 EVEN = 0.85
@@ -39,9 +39,9 @@ def swollen(
     area: MultiPolygon, left: float, scale: tuple[float, float], by: tuple[float, float], strokes: tuple[float, float]
 ) -> MultiPolygon:
     """An area whose ink begins at ``left``, moved to begin at 0 and stretched by ``scale`` across and upright, its
-    strokes then made thicker by twice ``by`` mm (thinner if
-    negative) where they are as thick as ``strokes`` (stem and crossbar of the face, mm), and by so much less where they
-    are thinner. Head and foot come to lie where those of a straight letter do.
+    strokes then made thicker by twice ``by`` mm (thinner if negative) where they are as thick as ``strokes`` (stem and
+    crossbar of the face, mm), and by so much less where they are thinner. Head and foot come to lie where those of a
+    straight letter do.
     """
     stretched = shapely.transform(area, lambda xy: (xy - np.array((left, 0.0))) * scale)
     if by == (0.0, 0.0):
@@ -68,10 +68,9 @@ def _shares(area: MultiPolygon, strokes: tuple[float, float]) -> _Shares | None:
         return None
     bar = bar if math.isfinite(bar) else stem
     rings = rings_of(area)
-    along = np.concatenate([np.roll(ring, -1, axis=0) - ring for ring in rings])
-    lengths = np.hypot(along[:, 0], along[:, 1])
-    safe = np.where(lengths > 0, lengths, 1.0)
-    usual = np.hypot(stem * along[:, 1] / safe, bar * along[:, 0] / safe)
+    sides = sides_of(rings)
+    lengths = sides.lengths
+    usual = np.hypot(stem * sides.outward[:, 0], bar * sides.outward[:, 1])
     thickness = thickness_of(area)
     shares = np.minimum(thickness.edges / usual, 1.0)
     necks = thickness.necks / min(stem, bar)
@@ -82,21 +81,17 @@ def _shares(area: MultiPolygon, strokes: tuple[float, float]) -> _Shares | None:
     most = np.where(thickness.straight, np.maximum(2 * necks - 1, LEAST), np.where(necks < EVEN, necks, MITRE))
     most = np.where(np.isfinite(necks), np.minimum(most, MITRE), MITRE)
     necks = np.where(thickness.straight | ~(necks < EVEN), np.inf, necks)
-    found: list[FloatArray] = []
-    first = 0
-    for ring in rings:
-        part = slice(first, first + len(ring))
-        found.append(_blended(ring, shares[part], necks[part], BLEND * stem))
-        first += len(ring)
+    found = [
+        _blended(ring, shares[part], necks[part], BLEND * stem)
+        for ring, part in zip(rings, parts_by_ring(rings), strict=True)
+    ]
     return _Shares(np.concatenate(found), most, thickness.straight & (most < MITRE))
 
 
 def _blended(ring: FloatArray, shares: FloatArray, necks: FloatArray, reach: float) -> FloatArray:
     """The shares of a ring's edges, without jumps along its curves; where none is known, those nearby. A notch that has
     little ink behind it grows by less, and so does what lies within ``reach`` mm of it."""
-    along = np.roll(ring, -1, axis=0) - ring
-    lengths = np.hypot(along[:, 0], along[:, 1])
-    out = np.column_stack((along[:, 1], -along[:, 0])) / np.where(lengths > 0, lengths, 1.0)[:, None]
+    _, _, lengths, out = sides_of([ring])
     begins = np.cumsum(lengths) - lengths
     whole = float(lengths.sum())
     known = np.isfinite(shares)
@@ -121,32 +116,24 @@ def _blended(ring: FloatArray, shares: FloatArray, necks: FloatArray, reach: flo
 
 def _moved_out(area: MultiPolygon, by: tuple[float, float], shares: _Shares) -> MultiPolygon:
     """Every edge moved outward by its share."""
-    made: list[FloatArray] = []
-    first = 0
     left, _, right, _ = area.bounds
-    for ring in rings_of(area):
-        part = slice(first, first + len(ring))
-        made.append(_ring_moved(ring, by, _Shares(shares.edges[part], shares.most[part], shares.blunt[part])))
-        first += len(ring)
+    rings = rings_of(area)
+    made = [
+        _ring_moved(ring, by, _Shares(shares.edges[part], shares.most[part], shares.blunt[part]))
+        for ring, part in zip(rings, parts_by_ring(rings), strict=True)
+    ]
     # As wide as a letter of even strokes would be: what is measured is the width.
     low, high = min(ring[:, 0].min() for ring in made), max(ring[:, 0].max() for ring in made)
     if high - low > OFF_LINE:
         wide = (right - left + 2 * by[0]) / (high - low)
         made = [np.column_stack((left - by[0] + (ring[:, 0] - low) * wide, ring[:, 1])) for ring in made]
-    parts: list[Polygon] = []
-    first = 0
-    for one in area.geoms:
-        count = 1 + len(one.interiors)
-        parts.append(Polygon(made[first], made[first + 1 : first + count]))
-        first += count
-    plain = MultiPolygon(parts)
+    rest = iter(made)
+    plain = MultiPolygon([Polygon(next(rest), [next(rest) for _ in one.interiors]) for one in area.geoms])
     return plain if plain.is_valid else positive(made, SPECK)
 
 
 def _ring_moved(ring: FloatArray, by: tuple[float, float], shares: _Shares) -> FloatArray:
-    along = np.roll(ring, -1, axis=0) - ring
-    lengths = np.hypot(along[:, 0], along[:, 1])
-    out = np.column_stack((along[:, 1], -along[:, 0])) / np.where(lengths > 0, lengths, 1.0)[:, None]
+    _, along, lengths, out = sides_of([ring])
     back = np.roll(out, 1, axis=0)
     far = _far(out, by) * shares.edges
     before = np.roll(far, 1)
@@ -204,18 +191,17 @@ def _on_its_lines(grown: MultiPolygon, stretched: MultiPolygon, by: float) -> Mu
     if bottom > low - OFF_LINE and top < high + OFF_LINE:
         return grown
     cut = grown.intersection(box(left - 1, low, right + 1, high))
-    return MultiPolygon([part for part in shapely.get_parts(cut) if isinstance(part, Polygon)])
+    return MultiPolygon(polygons(cut))
 
 
 def _lines(area: MultiPolygon, near: tuple[float, float] | None = None) -> tuple[float, float]:
     """The line a letter stands on and the one it reaches: of its level edges there the outermost, or the nearest to
     ``near``; of a letter that is pointed, or round, its lowest and its highest point."""
     _, bottom, _, top = area.bounds
-    rings = rings_of(area)
-    rows = np.concatenate(rings)[:, 1]
-    along = np.concatenate([np.roll(ring, -1, axis=0) - ring for ring in rings])
+    starts, ends = edges_of(rings_of(area))
+    along = np.abs(ends - starts)
     high = top - bottom
-    level = rows[(np.abs(along[:, 1]) < 1e-6) & (np.abs(along[:, 0]) > LEVEL * high)]
+    level = starts[(along[:, 1] < 1e-6) & (along[:, 0] > LEVEL * high), 1]
     found: list[float] = []
     for end, wanted in zip((bottom, top), near or (bottom, top), strict=True):
         there = level[np.abs(level - end) < FOOT * high]

@@ -11,7 +11,7 @@ from shapely.geometry import MultiPolygon
 
 from decalgen.core.arrays import FloatArray
 from decalgen.core.geometry import by_shape
-from decalgen.lettering.stems import rings_of
+from decalgen.lettering.stems import Rings, edges_of, rings_of
 
 FACING = -math.cos(math.radians(60))
 """The cosine of the angle between the two edges of a stroke: 60 degrees from parallel at most."""
@@ -53,21 +53,41 @@ class Thickness(NamedTuple):
     middles: Middles
 
 
-class _Outline(NamedTuple):
-    """All edges of an area: where each starts, where from there it goes, its length, its outward direction."""
+class Sides(NamedTuple):
+    """All edges of some rings: where each starts, where from there it goes, its length, its outward direction."""
 
     starts: FloatArray
     along: FloatArray
     lengths: FloatArray
     outward: FloatArray
-    size: float
+
+    @property
+    def size(self) -> float:
+        """How far the rings go across or upright, whichever is more, mm."""
+        return float((self.starts.max(axis=0) - self.starts.min(axis=0)).max())
+
+
+def sides_of(rings: Rings) -> Sides:
+    """The edges of rings that run as those of `rings_of` do, in their order."""
+    starts, ends = edges_of(rings)
+    along = ends - starts
+    lengths = np.hypot(along[:, 0], along[:, 1])
+    outward = np.column_stack((along[:, 1], -along[:, 0])) / np.where(lengths > 0, lengths, 1.0)[:, None]
+    return Sides(starts, along, lengths, outward)
+
+
+def parts_by_ring(rings: Rings) -> list[slice]:
+    """Of what is known of all edges in a row, the part of each ring."""
+    ends = np.cumsum([len(ring) for ring in rings]).tolist()
+    return [slice(end - len(ring), end) for ring, end in zip(rings, ends, strict=True)]
 
 
 @by_shape
 def thickness_of(area: MultiPolygon) -> Thickness:
     """The thickness at each edge, at each notch, and along the middle lines of all strokes: each is seen from both its
     edges."""
-    outline = _outline(area)
+    rings = rings_of(area)
+    outline = sides_of(rings)
     owners, places = _places(outline)
     distances = _looked(outline, places, owners, -outline.outward[owners])
     known = np.isfinite(distances)
@@ -76,7 +96,7 @@ def thickness_of(area: MultiPolygon) -> Thickness:
     points = places[known] - across * (distances[known] / 2)[:, None]
     left, bottom, _, _ = area.bounds
     middles = Middles(points - np.array((left, bottom)), across, distances[known], seen, outline.lengths[seen])
-    return Thickness(_by_edge(distances, owners, len(outline.starts)), *_necks(area, outline), middles)
+    return Thickness(_by_edge(distances, owners, len(outline.starts)), *_necks(rings, outline), middles)
 
 
 def middles_of(area: MultiPolygon) -> Middles:
@@ -85,16 +105,7 @@ def middles_of(area: MultiPolygon) -> Middles:
     return found._replace(points=found.points + np.array((0.0, area.bounds[1])))
 
 
-def _outline(area: MultiPolygon) -> _Outline:
-    rings = rings_of(area)
-    starts = np.concatenate(rings)
-    along = np.concatenate([np.roll(ring, -1, axis=0) - ring for ring in rings])
-    lengths = np.hypot(along[:, 0], along[:, 1])
-    outward = np.column_stack((along[:, 1], -along[:, 0])) / np.where(lengths > 0, lengths, 1.0)[:, None]
-    return _Outline(starts, along, lengths, outward, float((starts.max(axis=0) - starts.min(axis=0)).max()))
-
-
-def _places(outline: _Outline) -> tuple[Indices, FloatArray]:
+def _places(outline: Sides) -> tuple[Indices, FloatArray]:
     """Places on the edges to look across from, and which edge each is on."""
     straight = outline.lengths > LONG * outline.size
     counts = np.where(straight, len(PLACES), np.where(outline.lengths > 0, 1, 0))
@@ -103,9 +114,7 @@ def _places(outline: _Outline) -> tuple[Indices, FloatArray]:
     return owners, outline.starts[owners] + outline.along[owners] * np.concatenate(shares)[:, None]
 
 
-def _looked(
-    outline: _Outline, places: FloatArray, owners: Indices, into: FloatArray, facing: bool = True
-) -> FloatArray:
+def _looked(outline: Sides, places: FloatArray, owners: Indices, into: FloatArray, facing: bool = True) -> FloatArray:
     """From each place into the ink: how far the first edge lies; not a number where that does not face it (``facing``
     False: where there is none)."""
     found = np.full(len(places), np.nan)
@@ -116,9 +125,7 @@ def _looked(
     return found
 
 
-def _looked_at_once(
-    outline: _Outline, places: FloatArray, owners: Indices, into: FloatArray, facing: bool
-) -> FloatArray:
+def _looked_at_once(outline: Sides, places: FloatArray, owners: Indices, into: FloatArray, facing: bool) -> FloatArray:
     dx, dy = into[:, 0, None], into[:, 1, None]
     ax, ay = outline.along[None, :, 0], outline.along[None, :, 1]
     px = outline.starts[None, :, 0] - places[:, 0, None]
@@ -155,10 +162,11 @@ def _by_edge(distances: FloatArray, owners: Indices, count: int) -> FloatArray:
     return found
 
 
-def _necks(area: MultiPolygon, outline: _Outline) -> tuple[FloatArray, npt.NDArray[np.bool_]]:
+def _necks(rings: Rings, outline: Sides) -> tuple[FloatArray, npt.NDArray[np.bool_]]:
     """How far the ink behind each notch reaches, and whether its sides are straight: straight on from one of those, as
     from the crotch of a W, within a fan from others."""
-    before = np.concatenate([np.roll(np.arange(n), 1) + first for first, n in _ring_spans(area)])
+    numbers = np.arange(len(outline.starts))
+    before = np.concatenate([np.roll(numbers[part], 1) for part in parts_by_ring(rings)])
     back, out, lengths = outline.outward[before], outline.outward, outline.lengths
     turn = np.arctan2(back[:, 0] * out[:, 1] - back[:, 1] * out[:, 0], (back * out).sum(axis=1))
     long = LONG * outline.size
@@ -175,13 +183,3 @@ def _necks(area: MultiPolygon, outline: _Outline) -> tuple[FloatArray, npt.NDArr
     looks = _looked(outline, outline.starts[owners] + 1e-6 * rays, owners, rays, facing=False)
     found[notches] = np.where(np.isfinite(looks), looks, np.inf).reshape(-1, len(FAN)).min(axis=1)
     return found, straight
-
-
-def _ring_spans(area: MultiPolygon) -> list[tuple[int, int]]:
-    """The number of each ring's first edge, and how many it has."""
-    spans: list[tuple[int, int]] = []
-    first = 0
-    for ring in rings_of(area):
-        spans.append((first, len(ring)))
-        first += len(ring)
-    return spans
