@@ -37,8 +37,8 @@ def match_by_letter(text: str, measured: MeasuredLettering, faces: Sequence[str]
         )
     whole = {name: match(text, measured, name) for name in dict.fromkeys(faces)}
     letters = [whole[name].letters[i] for i, name in enumerate(faces)]
-    first = max(set(faces), key=lambda name: (list(faces).count(name), -list(faces).index(name)))
-    home = whole[first]
+    # The face of most letters; of several, the first.
+    home = whole[max(faces, key=faces.count)]
     several = len(whole) > 1
     told = [f"{name}: {words}" if several else words for name in whole for words in whole[name].forced]
     per_letter = tuple(whole[name].by_letter[i] for i, name in enumerate(faces))
