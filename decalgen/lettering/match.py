@@ -66,24 +66,24 @@ def match(
     one = _as_set(text, measured, face, least_gap, solve_axes)
     if spacing == "usual" and one.home.category in PLAIN and _open(measured, one.line):
         places = _usual_places(text, measured, one, least_gap)
-        spaced, met = _met(one.natural, replace(measured, letters=places), least_gap)
+        spaced, has = _met(one.natural, replace(measured, letters=places), least_gap)
         # Letters of another build may come too near each other at these places; then the face's own hold.
         least = (measured.stem or 0.0) / 3 if least_gap is None else least_gap
         if _closest(spaced) >= min(_closest(one.drawn), least):
-            one = replace(one, drawn=spaced, reached=met)
-    return _matched(one)
+            one = replace(one, drawn=spaced, has=has)
+    return _matched(one, measured)
 
 
 @dataclass(frozen=True)
 class _AsDrawn:
-    """The text in one face, as that has it and brought to its measures."""
+    """The text in one face, as that has it and brought to its measures, and those that it has then."""
 
     line: TextLine
     home: Face
     axes: Axes
     natural: Natural
     drawn: ForcedLetters
-    reached: tuple[Reached, ...]
+    has: Aim
 
 
 @lru_cache(maxsize=256)
@@ -105,8 +105,7 @@ def _as_set(text: str, measured: MeasuredLettering, face: str, least_gap: float 
         axes = fit_axes(home, checked_axes(home, None), text, _wanted(line, measured, home))
         line = _set(text, home, measured, axes)
     natural = _natural(line, home, measured, axes)
-    drawn, reached = _met(natural, measured, least_gap)
-    return _AsDrawn(line, home, axes, natural, drawn, reached)
+    return _AsDrawn(line, home, axes, natural, *_met(natural, measured, least_gap))
 
 
 def _open(measured: MeasuredLettering, line: TextLine) -> bool:
@@ -210,10 +209,9 @@ def _leaning(reference: Callable[[str], Letter], stem_letter: str) -> Letter:
         return reference(stem_letter)
 
 
-def _met(
-    natural: Natural, measured: MeasuredLettering, least_gap: float | None
-) -> tuple[ForcedLetters, tuple[Reached, ...]]:
-    """The closed form, run again with its aim corrected by what it missed (slants and curved letters need that)."""
+def _met(natural: Natural, measured: MeasuredLettering, least_gap: float | None) -> tuple[ForcedLetters, Aim]:
+    """The closed form, run again with its aim corrected by what it missed (slants and curved letters need that); and
+    the measures it has then."""
     lean = None if measured.slant is None else math.tan(math.radians(measured.slant))
     wanted = Aim(measured.cap_height, _length(measured), measured.stem, measured.crossbar, measured.letters, lean)
     left_so = [
@@ -245,7 +243,7 @@ def _met(
             f"letters like these cannot be drawn to these measures: {name} {got:.3g} mm for {wish:.3g} mm",
             "measure again, or choose a narrower or a plainer face",
         )
-    return drawn, _reached(measured, has)
+    return drawn, has
 
 
 def _worst(wanted: Aim, has: Aim) -> tuple[str, float, float]:
@@ -289,16 +287,17 @@ def _reached(measured: MeasuredLettering, has: Aim) -> tuple[Reached, ...]:
     return tuple(found)
 
 
-def _matched(one: _AsDrawn) -> Matched:
+def _matched(one: _AsDrawn, measured: MeasuredLettering) -> Matched:
     line, home, natural, drawn = one.line, one.home, one.natural, one.drawn
+    reached = _reached(measured, one.has)
     return Matched(
         region=join([letter.region for letter in drawn.letters]),
         letters=drawn.letters,
         face=home.name,
         axes=one.axes,
-        reached=one.reached,
-        forced=tuple(_forced(home, one.axes, natural, drawn, one.reached)),
-        by_letter=tuple(_damage(home, natural, drawn)),
+        reached=reached,
+        forced=tuple(_forced(home, one.axes, natural, drawn, reached)),
+        by_letter=tuple(_damage(home, natural, drawn, one.has)),
         stem_letter=natural.stem_letter.text,
         crossbar_letter=natural.crossbar_letter.text,
         width=max(x.right for x in drawn.letters),
@@ -347,22 +346,21 @@ def _strain(natural: Natural, drawn: ForcedLetters) -> float:
     return math.sqrt(sum(squares) / len(squares) + 0.25 * sum(f * f for f in forced))
 
 
-def _damage(home: Face, natural: Natural, drawn: ForcedLetters) -> list[str]:
+def _damage(home: Face, natural: Natural, drawn: ForcedLetters, has: Aim) -> list[str]:
     """What each letter lost on being forced, in a sentence, or ''."""
     found: list[str] = []
-    has = _has(natural, drawn)
     usual = (natural.stem, natural.crossbar if math.isfinite(natural.crossbar) else natural.stem)
     stem = has.stem if has.stem is not None and math.isfinite(has.stem) else usual[0]
     bar = has.crossbar if has.crossbar is not None and math.isfinite(has.crossbar) else stem
-    for i, (before, after, strain) in enumerate(zip(natural.letters, drawn.letters, drawn.strains, strict=True)):
+    for before, after, strain, how in zip(natural.letters, drawn.letters, drawn.strains, drawn.forcings, strict=True):
         name = f"'{after.text}'"
         if strain >= 1.0:
             found.append(f"{name} is another kind of letter in {home.name}: choose a face with the same serifs")
             continue
-        if drawn.forcings[i].swell == (0.0, 0.0) or not math.isfinite(usual[0]):
+        if how.swell == (0.0, 0.0) or not math.isfinite(usual[0]):
             found.append("")
             continue
-        lost = losses(before.region, after.region, drawn.forcings[i], usual, (stem, bar))
+        lost = losses(before.region, after.region, how, usual, (stem, bar))
         if lost.stroke or lost.counter:
             found.append(f"{name} {LOST_STROKE if lost.stroke else LOST_COUNTER}: choose a face built more alike")
         elif lost.hairline < min(stem, bar) * THINNER:
