@@ -116,7 +116,8 @@ class Forcing(NamedTuple):
 
 @dataclass(frozen=True)
 class ForcedLetters:
-    """Letters with their measures forced on them, and the letters to measure the outcome on.
+    """Letters with their measures forced on them, and the letters to measure the outcome on; none for a slant that was
+    not asked for.
 
     ``strains`` says of each letter how far its proportions were changed (logarithm of width to height; 1 where the face
     draws another kind of letter).
@@ -126,7 +127,7 @@ class ForcedLetters:
     stem_letter: Letter
     crossbar_letter: Letter
     cap_letter: Letter
-    slant_letter: Letter
+    slant_letter: Letter | None
     stretch: tuple[float, float]
     swell: tuple[float, float]
     tracking: float
@@ -162,7 +163,7 @@ def force(natural: Natural, aim: Aim, least_gap: float | None) -> ForcedLetters:
         reference(natural.stem_letter),
         reference(natural.crossbar_letter),
         reference(natural.cap_letter),
-        reference(natural.slant_letter),
+        None if aim.lean is None else reference(natural.slant_letter),
         (across, up),
         (dx, dy),
         tracking,

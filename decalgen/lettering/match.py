@@ -260,13 +260,14 @@ def _worst(wanted: Aim, has: Aim) -> tuple[str, float, float]:
 
 def _has(natural: Natural, drawn: ForcedLetters) -> Aim:
     left = min(x.left for x in drawn.letters)
+    leaning = drawn.slant_letter
     return Aim(
         height=drawn.cap_letter.region.bounds[3],
         length=max(x.right for x in drawn.letters) - left,
         stem=stem_of(natural.stem_letter.text, rings_of(drawn.stem_letter.region)),
         crossbar=crossbar_of(natural.crossbar_letter.text, rings_of(drawn.crossbar_letter.region)),
         letters=tuple((x.left, x.right - x.left) for x in drawn.letters),
-        lean=math.tan(math.radians(slant_of(rings_of(drawn.slant_letter.region)))),
+        lean=None if leaning is None else math.tan(math.radians(slant_of(rings_of(leaning.region)))),
     )
 
 
