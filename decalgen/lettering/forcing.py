@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import cached_property
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -103,6 +104,12 @@ class Natural:
     def crossbar(self) -> float:
         return crossbar_of(self.crossbar_letter.text, rings_of(self.crossbar_letter.region))
 
+    @cached_property
+    def gaps(self) -> list[float]:
+        """How far each letter lies from the next, mm."""
+        regions = [letter.region for letter in self.letters]
+        return [a.distance(b) for a, b in pairwise(regions)]
+
 
 class Forcing(NamedTuple):
     """What was done to a letter: stretched, each edge moved outward by so many mm, leant (a tangent), and its upright
@@ -138,9 +145,8 @@ class ForcedLetters:
 def force(natural: Natural, aim: Aim, least_gap: float | None) -> ForcedLetters:
     """Stretch and swell by the closed form. Raises `LetteringError` where the length leaves no room for the stems."""
     up, dy = _upright(natural, aim)
-    gaps = _gaps(natural.letters)
     lean = aim.lean or 0.0
-    across, dx, tracking = _across(natural, aim, gaps, least_gap)
+    across, dx, tracking = _across(natural, aim, least_gap)
     if aim.letters is not None:
         letters, strains, forcings = _placed(natural, aim, (across, up), (dx, dy))
     else:
@@ -181,8 +187,8 @@ def _upright(natural: Natural, aim: Aim) -> tuple[float, float]:
     return scale, (aim.crossbar - scale * bar) / 2
 
 
-def _across(natural: Natural, aim: Aim, gaps: Sequence[float], least_gap: float | None) -> tuple[float, float, float]:
-    stem, width, count = natural.stem, natural.width, len(natural.letters)
+def _across(natural: Natural, aim: Aim, least_gap: float | None) -> tuple[float, float, float]:
+    stem, width, count, gaps = natural.stem, natural.width, len(natural.letters), natural.gaps
     if aim.stem is None or not math.isfinite(stem):
         return (1.0 if aim.length is None else aim.length / width), 0.0, 0.0
     if aim.length is None:
@@ -206,13 +212,6 @@ def _across(natural: Natural, aim: Aim, gaps: Sequence[float], least_gap: float 
             break
         tracking = max(short, 0.0)
     return scale, swell, tracking
-
-
-def _gaps(letters: Sequence[Letter]) -> list[float]:
-    if len(letters) < 2:
-        return []
-    regions = [letter.region for letter in letters]
-    return [float(d) for d in shapely.distance(regions[:-1], regions[1:])]
 
 
 def _placed(
