@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from itertools import combinations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,8 +15,8 @@ if TYPE_CHECKING:
     from shapely.geometry import MultiPolygon
 
 MOST_POINTS = 20_000
-MOST_BYTES = 2_000_000
 """A tracing has no more corners than this."""
+MOST_BYTES = 2_000_000
 
 
 class _Ring:
@@ -96,12 +95,14 @@ def tracing(path: Path) -> MultiPolygon:
 
     rings = _rings(path)
     areas = [shapely.Polygon(ring.points).buffer(0) for ring in rings]
-    for (one, mine), (other, theirs) in combinations(zip(rings, areas, strict=True), 2):
-        if mine.overlaps(theirs):
-            raise DecalgenError(
-                f"{path}:{other.line}: the outline that begins here crosses the one that begins on line {one.line}",
-                fix="trace letters apart, and a counter wholly inside its letter",
-            )
+    tree = shapely.STRtree(areas)
+    crossing = [(a, b) for a, b in tree.query(tree.geometries, predicate="overlaps").T.tolist() if a < b]
+    if crossing:
+        one, other = (rings[number] for number in min(crossing))
+        raise DecalgenError(
+            f"{path}:{other.line}: the outline that begins here crosses the one that begins on line {one.line}",
+            fix="trace letters apart, and a counter wholly inside its letter",
+        )
     area: shapely.Geometry = shapely.MultiPolygon()
     for one_area in areas:
         area = area.symmetric_difference(one_area)
