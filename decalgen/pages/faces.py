@@ -126,10 +126,10 @@ def _set(sheaf: Sheaf, area: MultiPolygon, x: float, y: float, scale: float) -> 
     sheaf.items.append(Fill(region(transform(area, place)), style.TEXT))
 
 
-def likeness(one: Ranked) -> str:
-    """How like a face is, in words."""
+def likeness(one: Ranked, of: str = " of the tracing") -> str:
+    """How like a face is, in words; ``of``: what it covers, empty where that is told beside."""
     bent = f"bent by {one.strain:.0%}"
-    found = bent if one.overlap is None else f"covers {one.overlap:.0%} of the tracing, {bent}"
+    found = bent if one.overlap is None else f"covers {one.overlap:.0%}{of}, {bent}"
     if broken(one):
         found += ", strokes lost"
     return found
@@ -171,7 +171,5 @@ def like_page(text: str, ranked: Sequence[Ranked], traced: MultiPolygon | None, 
                 outline = Outline.from_polygon(part).moved((scale, 0.0, 0.0, scale, x, foot))
                 sheaf.outline(outline, 0.12, style.ERROR)
         sheaf.text(x, foot - down - 4.2, called[i], style.TYPE_REST, bold=True)
-        sheaf.text(
-            x + CELL, foot - down - 4.2, likeness(one).replace(" of the tracing", ""), style.TYPE_REST, align="right"
-        )
+        sheaf.text(x + CELL, foot - down - 4.2, likeness(one, of=""), style.TYPE_REST, align="right")
     return Document((sheaf.page(),), title=f"Faces like the original of '{text}'")
