@@ -67,6 +67,7 @@ def like(
     Raises DecalgenError for sizes that are no lengths or cannot belong together, and for a tracing that is none;
     JobError for a job with mistakes.
     """
+    from decalgen.job.written import scalar
     from decalgen.lettering.by_letter import ranked_by_letter
     from decalgen.lettering.measured import MeasuredLettering
     from decalgen.lettering.rank import rank
@@ -94,13 +95,14 @@ def like(
     best = None if area is None else ranked_by_letter(text, measured, ranked, area)
     wide = max(len(one.face) for one in ranked)
     lines = [f"{one.face:<{wide}}  {likeness(one)}" for one in ranked]
-    example = f"write 'face: {ranked[0].face}' in the job, or draw them: add -o like.pdf"
+    first = f"'face: {scalar(ranked[0].face)}'"
+    example = f"write {first} in the job, or draw them: add -o like.pdf"
     if best is not None:
         note += (
             f"\na face a letter: {likeness(best)}: {best.matched.sources}\nin the job, with the word's text and ink:\n"
         )
-        note += _as_written(measured, best)
-        example = f"write the lines above in the job, or 'face: {ranked[0].face}' for all letters"
+        note += as_written(measured, best)
+        example = f"write the lines above in the job, or {first} for all letters"
     files = save(like_page(text, ranked, area, best), output) if output else ()
     answer = Answer(f"ranked {len(ranked)} faces", example, (FileGroup("each face over the original", files),))
     return Result(files, lines=(*lines, *note.splitlines()), answer=answer)
@@ -114,20 +116,20 @@ def _all_known(text: str, one: Ranked) -> None:
         raise DecalgenError(f"no face has {lacking} of '{text}'", fix=fix)
 
 
-def _as_written(measured: MeasuredLettering, best: Ranked) -> str:
+def as_written(measured: MeasuredLettering, best: Ranked) -> str:
     """The lines of a job that draw a word with a face a letter."""
-    sizes = {"length": measured.length, "stem": measured.stem, "crossbar": measured.crossbar}
-    places = ", ".join(f"[{left:.3f} mm, {wide:.3f} mm]" for left, wide in measured.letters or ())
-    return "\n".join(
-        [
-            f"  face: {best.face}",
-            "  match:",
-            f"    cap height: {measured.cap_height:.3f} mm",
-            *(f"    {name}: {size:.3f} mm" for name, size in sizes.items() if size is not None),
-            f"    letters: [{places}]",
-            f"    faces: [{', '.join(best.matched.faces)}]",
-        ]
-    )
+    from decalgen.job.written import ShortList, YamlValue, rows
+
+    sizes = {
+        "cap height": measured.cap_height,
+        "length": measured.length,
+        "stem": measured.stem,
+        "crossbar": measured.crossbar,
+    }
+    match: dict[str, YamlValue] = {name: f"{size:.3f} mm" for name, size in sizes.items() if size is not None}
+    match["letters"] = ShortList([f"{left:.3f} mm", f"{wide:.3f} mm"] for left, wide in measured.letters or ())
+    match["faces"] = ShortList(best.matched.faces)
+    return "\n".join(rows({"face": best.face, "match": match}, 2))
 
 
 def _on_baseline(area: MultiPolygon, text: str, cap: float) -> MultiPolygon:

@@ -2,21 +2,32 @@
 
 from __future__ import annotations
 
+import shutil
+import textwrap
 from pathlib import Path
 
 import pytest
 import shapely
 
+from decalgen.commands.fonts import as_written
 from decalgen.commands.tracing import letter_places, told_missing, tracing
 from decalgen.core.document import Contour, Fill, Line, Use
 from decalgen.core.geometry import region, transform
+from decalgen.core.lengths import Quantity
+from decalgen.job.loader import load_job
+from decalgen.lettering.by_letter import match_by_letter
 from decalgen.lettering.faces import face, faces
 from decalgen.lettering.measured import MeasuredLettering
-from decalgen.lettering.rank import rank
+from decalgen.lettering.own_fonts import read_font
+from decalgen.lettering.rank import Ranked, rank
+from decalgen.lettering.typeface import OwnFaceName
 from decalgen.lettering.typesetting import typeset
 from decalgen.pages.faces import A4, CELL, PAD, axes_text, like_page, specimen_page
+from decalgen.shapes.lettering import Lettering
 from tests.helpers.commands import Run, runner
 from tests.lettering.originals import Original, original
+
+TARGETS = Path(__file__).parents[1] / "lettering" / "targets"
 
 
 @pytest.fixture
@@ -184,6 +195,35 @@ decals:
     sources = told.partition("bent by")[2].partition(": ")[2]
     assert f"'AS' with {sources}, has cap height" in checked.out
     assert "off the readings by less than" in checked.out
+
+
+def test_the_name_of_a_face_is_quoted_where_a_job_needs_it(tmp_path: Path) -> None:
+    shutil.copy(TARGETS / "fjalla-one.ttf", tmp_path / "old.ttf")
+    own = OwnFaceName("worn: no. 2, by hand", read_font((tmp_path / "old.ttf").read_bytes()))
+    measured = MeasuredLettering(2.0, 4.9, 0.3, letters=((0.0, 1.4), (1.7, 1.4), (3.5, 1.4)))
+    matched = match_by_letter("HUD", measured, (own, own, "Archivo"))
+    job = f"""\
+job: word
+body: white
+faces: {{"{own}": old.ttf}}
+panels: {{side: {{width: 40 mm, height: 20 mm}}}}
+decals:
+  name:
+    panel: side
+    width: 30 mm
+    height: 12 mm
+    artwork:
+      - lettering:
+          text: HUD
+          ink: black
+{textwrap.indent(as_written(measured, Ranked(matched.face, 0.1, 0.9, matched)), " " * 8)}
+"""
+    (tmp_path / "word.yaml").write_text(job, encoding="utf-8")
+    found = load_job(tmp_path / "word.yaml").decals[0].artwork[0].shape
+    assert isinstance(found, Lettering) and found.match is not None
+    assert (found.face, found.match.faces) == (own, (own, own, "Archivo"))
+    assert found.match.letters == measured.letters
+    assert (found.match.cap_height.value, found.match.length) == (2.0, Quantity(4.9))
 
 
 @pytest.mark.parametrize(
