@@ -78,13 +78,13 @@ def small_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer) ->
         caps = limit.caps_reversed if lettering.ink in bare else limit.caps
         place = written_at(element.place, decal)
         words = shown(lettering)
+        keeps = partial(keeps_in, lettering, artwork=artwork, job=job, printer=printer)
         if lettering.compensate:
             at = where(lettering, artwork, decal, job)
-            keeps = partial(keeps_in, lettering, artwork=artwork, job=job, printer=printer)
             found += _compensated(lettering, decal.name, place, at, keeps)
         elif cap < caps - 1e-9:
             fix = "make the lettering larger, or print with a finer printer"
-            better = _drawn_for(lettering, artwork, job, printer)
+            better = _drawn_for(lettering, limit, lettering.ink in bare, keeps)
             if better:
                 fix = f"{better}; or {fix}"
             found.append(
@@ -103,18 +103,14 @@ def small_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer) ->
     return found
 
 
-def _drawn_for(lettering: Lettering, artwork: Artwork, job: Job, printer: Printer) -> str:
+def _drawn_for(lettering: Lettering, limit: Smallest, bare: bool, keeps: Callable[[Lettering], bool]) -> str:
     """What draws small lettering for the printer, in its own face or in one that holds; nothing where neither does."""
-    limit = limits(printer)
-    bare = lettering.ink in left_bare(artwork, job, printer)
-    keeps = partial(keeps_in, lettering, artwork=artwork, job=job, printer=printer)
     other = opened(lettering, limit, bare)
     if other and keeps(other):
         enough = all(one.fits for one in other.block.printable)
         far = "which opens what would fill in" if enough else "which opens it as far as its size allows"
         return f"add {compensation(other)}, {far} (`decalgen draw` shows both side by side)"
-    line, space = (limit.gap, limit.line) if bare else (limit.line, limit.gap)
-    plainer = face_that_holds(replace(lettering, least_stroke=line, least_gap=space), keeps)
+    plainer = face_that_holds(_to_hold(lettering, limit, bare), keeps)
     if plainer:
         return f"write `face: {plainer.face}, {_keys(plainer)}`, which holds at this size"
     return ""
@@ -128,12 +124,11 @@ def left_bare(artwork: Artwork, job: Job, printer: Printer) -> set[str]:
 
 def opened(lettering: Lettering, limit: Smallest, bare: bool = False) -> Lettering | None:
     """Lettering under the printer's least cap height as compensation would draw it; None where that is not offered,
-    or would not help. ``bare``: white left out of a ground, where a stroke is a gap in ink."""
+    or would not help. ``bare``: white left out of a ground."""
     caps = limit.caps_reversed if bare else limit.caps
     if lettering.compensate or lettering.match or lettering.fit or lettering.block.cap_height >= caps - 1e-9:
         return None
-    line, space = (limit.gap, limit.line) if bare else (limit.line, limit.gap)
-    tried = replace(lettering, compensate=True, least_stroke=line, least_gap=space)
+    tried = _to_hold(lettering, limit, bare)
     try:
         done = tried.block.printable
     except DecalgenError:
@@ -146,13 +141,19 @@ def opened(lettering: Lettering, limit: Smallest, bare: bool = False) -> Letteri
     return tried if better else None
 
 
+def _to_hold(lettering: Lettering, limit: Smallest, bare: bool) -> Lettering:
+    """Lettering drawn for what the printer holds; where it is left bare in a ground, a stroke is a gap in ink."""
+    line, space = (limit.gap, limit.line) if bare else (limit.line, limit.gap)
+    return replace(lettering, compensate=True, least_stroke=line, least_gap=space)
+
+
 def face_that_holds(lettering: Lettering, keeps: Callable[[Lettering], bool]) -> Lettering | None:
-    """Lettering to be compensated in the first plain face that holds what it asks for, drawn bolder, and that
-    ``keeps`` the decal sound; None where no face does, or its settings are those of the face it has."""
+    """Compensated lettering in the first plain face that holds what it asks for, drawn bolder, and that ``keeps`` the
+    decal sound; None where no face does, or its settings are those of the face it has."""
     if lettering.match or lettering.fit or lettering.axes:
         return None
     for name in PLAIN_FACES:
-        tried = replace(lettering, face=name, compensate=True)
+        tried = replace(lettering, face=name)
         if name != lettering.face and _fits(tried) and keeps(tried):
             return tried
     return None
