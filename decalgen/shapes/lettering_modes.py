@@ -60,7 +60,6 @@ def one_line(text: tuple[str, ...], key: str) -> str:
 def matched(text: tuple[str, ...], wanted: Match, face: str) -> SetLettering:
     """Drawn to the measures; until the cap height is known, by an assumed one alone, as nothing can be told to go with
     that. Raises `LetteringError` for readings that cannot belong together."""
-    from decalgen.lettering.by_letter import match_by_letter
     from decalgen.lettering.match import match
     from decalgen.lettering.measured import MeasuredLettering
 
@@ -83,7 +82,12 @@ def matched(text: tuple[str, ...], wanted: Match, face: str) -> SetLettering:
         uncertainty=tuple((name, q.expanded()) for name, q in sizes.items() if q is not None and q.u > 0),
     )
     words = one_line(text, "match")
-    found = match_by_letter(words, measured, wanted.faces) if wanted.faces else match(words, measured, face)
+    if wanted.faces:
+        from decalgen.lettering.by_letter import match_by_letter
+
+        found = match_by_letter(words, measured, wanted.faces)
+    else:
+        found = match(words, measured, face)
     return SetLettering(
         found.region,
         found.letters,
