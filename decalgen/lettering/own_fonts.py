@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 
 from decalgen.core.errors import DecalgenError
 from decalgen.lettering.faces import face
-from decalgen.lettering.shaping import checked_axes, has_glyphs, outline, shape
+from decalgen.lettering.shaping import capital, checked_axes, has_glyphs
 from decalgen.lettering.typeface import Axis, LetteringError, OwnFaceName, OwnFont
 
 if TYPE_CHECKING:
@@ -246,9 +246,8 @@ def _check_capital(font: OwnFont) -> None:
         has_glyphs(own.file)
     except LetteringError:
         raise FontError("is damaged: tables that it lists are not in it") from None
-    (letter,) = shape(own.file, axes, "H")
     try:
-        drawn = outline(own.file, axes, letter.gid, 1e-5)
+        drawn = capital(own.file, axes)
     except LetteringError:
         raise FontError("draws its H with points or crossings without end, so it is damaged or hostile") from None
     if drawn.is_empty or drawn.bounds[3] <= 0:

@@ -181,11 +181,16 @@ class Probe:
         return extents.x_bearing / UNITS, (extents.x_bearing + extents.width) / UNITS
 
 
+def capital(file: str, axes: Axes) -> MultiPolygon:
+    """The H by which the letters of a face are sized, ems."""
+    (glyph,) = shape(file, axes, "H")
+    return outline(file, axes, glyph.gid, 1e-5)
+
+
 @lru_cache(maxsize=1024)
 def cap_share(file: str, axes: Axes) -> float:
     """The height of the H's own outline, ems: what a user measures, which tables need not agree with."""
-    (glyph,) = shape(file, axes, "H")
-    top = outline(file, axes, glyph.gid, 1e-5).bounds[3]
+    top = capital(file, axes).bounds[3]
     if not top > 0:
         raise LetteringError(f"the font file '{file}' has no usable capital H", "choose another face")
     return float(top)
