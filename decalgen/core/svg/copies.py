@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from decalgen.core.svg.tree import SvgNode, SvgTree
 
-DEEPEST = 100
-"""Copies of copies are followed so far."""
+DEEPEST_COPIES = 100
+"""Elements deeper in each other than this, copies counted in, are a hostile file."""
 
 
 def count_copies(tree: SvgTree, quiet: set[str]) -> int:
     """All elements with each copy of a ``use`` counted again, those hidden by a style too; ``quiet``: tags of what
-    shows only where it is copied. What copies itself, or is deeper than `DEEPEST`, is counted once."""
+    shows only where it is copied. What copies itself, or is deeper than `DEEPEST_COPIES`, is counted once."""
     known: dict[SvgNode, int] = {}
     open_now: set[SvgNode] = set()
 
     def count(node: SvgNode, depth: int) -> int:
         if node in known:
             return known[node]
-        if node in open_now or depth > DEEPEST:
+        if node in open_now or depth > DEEPEST_COPIES:
             return 1
         open_now.add(node)
         found = 1 + sum(count(child, depth + 1) for child in node.children if child.tag not in quiet)

@@ -19,7 +19,7 @@ from decalgen.core.geometry import (
 )
 from decalgen.core.geometry import Region as Area
 from decalgen.core.svg.clips import Clips
-from decalgen.core.svg.copies import count_copies
+from decalgen.core.svg.copies import DEEPEST_COPIES, count_copies
 from decalgen.core.svg.crossings import CrossingCount
 from decalgen.core.svg.fills import filled
 from decalgen.core.svg.flatten import PointCount, flatten
@@ -39,8 +39,6 @@ MOST_COPIES = 20_000
 MOST_AREAS = 20_000
 FAR_TOO_MANY = 10 * MOST_COPIES
 """So many, hidden ones counted in, are refused before any of them is drawn."""
-DEEPEST_COPIES = 100
-"""Elements deeper in each other than this, copies counted in, are a hostile file."""
 FINE = 0.2
 """The middle of a stroke is flattened finer than its edge may be, by this factor."""
 PICTURED = {"text": "text", "image": "a picture", "foreignObject": "what is not SVG", "video": "a film",
