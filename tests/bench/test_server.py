@@ -50,6 +50,7 @@ def test_the_card_says_where_each_step_stands(inside: TestClient) -> None:
         "sheet",
         "proof",
         "print_film",
+        "apply",
     ]
     assert found["steps"][0]["words"] == "14 readings taken" and found["steps"][0]["done"]
     assert found["title"] == "Pellerby Gannet, harbour stores" and found["file"] == "gannet.yaml"

@@ -61,7 +61,7 @@ def test_each_value_of_a_film_and_a_printer_matters() -> None:
     film = Film("a", "white", "inkjet", 148.0, 210.0)
     other = Film(
         "b", "clear", "laser", 149.0, 211.0, (UsedArea(1, 2, 3, 4),), 2, True, (((0.0, 0.0), (1.0, 0.0), (1.0, 1.0)),),
-        ((1.0, 2.0, 1),), True, "1 EUR", "#ffffff", (0,),
+        ((1.0, 2.0, 1),), True, "1 EUR", "#ffffff", 0.5, (0,),
     )  # fmt: skip
     for one in fields(Film):
         assert digest_of(replace(film, **{one.name: getattr(other, one.name)})) != digest_of(film), one.name

@@ -67,6 +67,7 @@ OTHERS: dict[str, Any] = {
     "turned": True,
     "price": "1.00 EUR",
     "colour": "#eeeeee",
+    "opacity": 0.5,
     "margins": (5.0, 6.0, 7.0, 8.0),
     "scale_x": 1.001,
     "scale_y": 1.001,
