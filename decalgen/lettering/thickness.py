@@ -53,7 +53,7 @@ class Thickness(NamedTuple):
     middles: Middles
 
 
-class Sides(NamedTuple):
+class OutlineSides(NamedTuple):
     """All edges of some rings: where each starts, where from there it goes, its length, its outward direction."""
 
     starts: FloatArray
@@ -67,13 +67,13 @@ class Sides(NamedTuple):
         return float((self.starts.max(axis=0) - self.starts.min(axis=0)).max())
 
 
-def sides_of(rings: Rings) -> Sides:
+def sides_of(rings: Rings) -> OutlineSides:
     """The edges of rings that run as those of `rings_of` do, in their order."""
     starts, ends = edges_of(rings)
     along = ends - starts
     lengths = np.hypot(along[:, 0], along[:, 1])
     outward = np.column_stack((along[:, 1], -along[:, 0])) / np.where(lengths > 0, lengths, 1.0)[:, None]
-    return Sides(starts, along, lengths, outward)
+    return OutlineSides(starts, along, lengths, outward)
 
 
 def parts_by_ring(rings: Rings) -> list[slice]:
@@ -105,7 +105,7 @@ def middles_of(area: MultiPolygon) -> Middles:
     return found._replace(points=found.points + np.array((0.0, area.bounds[1])))
 
 
-def _places(outline: Sides) -> tuple[Indices, FloatArray]:
+def _places(outline: OutlineSides) -> tuple[Indices, FloatArray]:
     """Places on the edges to look across from, and which edge each is on."""
     straight = outline.lengths > LONG * outline.size
     counts = np.where(straight, len(PLACES), np.where(outline.lengths > 0, 1, 0))
@@ -114,7 +114,9 @@ def _places(outline: Sides) -> tuple[Indices, FloatArray]:
     return owners, outline.starts[owners] + outline.along[owners] * np.concatenate(shares)[:, None]
 
 
-def _looked(outline: Sides, places: FloatArray, owners: Indices, into: FloatArray, facing: bool = True) -> FloatArray:
+def _looked(
+    outline: OutlineSides, places: FloatArray, owners: Indices, into: FloatArray, facing: bool = True
+) -> FloatArray:
     """From each place into the ink: how far the first edge lies; not a number where that does not face it (``facing``
     False: where there is none)."""
     found = np.full(len(places), np.nan)
@@ -125,7 +127,9 @@ def _looked(outline: Sides, places: FloatArray, owners: Indices, into: FloatArra
     return found
 
 
-def _looked_at_once(outline: Sides, places: FloatArray, owners: Indices, into: FloatArray, facing: bool) -> FloatArray:
+def _looked_at_once(
+    outline: OutlineSides, places: FloatArray, owners: Indices, into: FloatArray, facing: bool
+) -> FloatArray:
     dx, dy = into[:, 0, None], into[:, 1, None]
     ax, ay = outline.along[None, :, 0], outline.along[None, :, 1]
     px = outline.starts[None, :, 0] - places[:, 0, None]
@@ -162,7 +166,7 @@ def _by_edge(distances: FloatArray, owners: Indices, count: int) -> FloatArray:
     return found
 
 
-def _necks(rings: Rings, outline: Sides) -> tuple[FloatArray, npt.NDArray[np.bool_]]:
+def _necks(rings: Rings, outline: OutlineSides) -> tuple[FloatArray, npt.NDArray[np.bool_]]:
     """How far the ink behind each notch reaches, and whether its sides are straight: straight on from one of those, as
     from the crotch of a W, within a fan from others."""
     numbers = np.arange(len(outline.starts))
