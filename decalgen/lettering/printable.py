@@ -40,10 +40,15 @@ LEFT = 0.75
 LOW = 0.5
 """What is lower than this, in cap heights, is a dot, a dash or an apostrophe."""
 
+SOLID = frozenset(".,'-\u00b7\u2010\u2011\u2013\u2014\u2018\u2019\u201a\u201b")
+"""Stops, dashes and apostrophes: what fills in one of these, as beside a comma's tail, is no opening."""
+
 NEARLY = 0.97
 """So much of what was asked is enough: how exactly it is measured, and a little."""
-WIDEST = 2.0
-"""Letters are made no wider than this many times to open their counters."""
+WIDER = tuple(1.0 + step / 10 for step in range(1, 11))
+"""So many times as wide letters are made to open their counters: no wider than twice."""
+WORTH = 0.1
+"""A letter that does not open as far as asked is made wider only for more than this share of what was asked."""
 
 
 @dataclass(frozen=True)
@@ -107,21 +112,12 @@ def printable(
     kinds = {letter.text: letter for letter in line.letters}
     lean = math.tan(math.radians(slant))
     changes: list[str] = []
-    swell = 0.0
-    areas = [letter.region for letter in kinds.values()]
-    # Slanting strokes gain less than was added, so what came out is measured and added to again.
-    for _ in range(4):
-        short = least_stroke - least_under(areas, breaks, least_stroke)
-        if short <= FINEST:
-            break
-        swell += short / 2
-        widened = {text: _widened(letter, swell, least_gap, cap_height, lean) for text, letter in kinds.items()}
-        areas = [one.area for one in widened.values()]
+    aim = _Aim(least_stroke, least_gap, cap_height, lean)
+    widened, short = _opened(kinds, aim)
+    swell = max(one.swell for one in widened.values())
     if swell > 0:
         changes.append(f"strokes made {2 * swell:.3f} mm bolder")
-    else:
-        widened = {text: _widened(letter, 0.0, least_gap, cap_height, lean) for text, letter in kinds.items()}
-    made = _evened(line.letters, widened, swell, cap_height, lean)
+    made = _evened(line.letters, widened, aim)
     letters = [_exchange(letter, made[letter.text].area) for letter in line.letters]
     wider = [f"{t} {one.wide:.0%}" for t, one in sorted(made.items()) if one.wide > 1.001]
     if wider:
@@ -138,7 +134,7 @@ def printable(
     filled = any(counts_of(kinds[x.text].region) != counts_of(x.region) for x in letters)
     # What holds a stroke or a gap holds nearly as much: what was seen above is not looked at again.
     held = short <= min(FINEST, (1 - NEARLY) * least_stroke)
-    stout = {text for text, one in made.items() if held and one is widened[text] and (swell > 0 or one.wide == 1.0)}
+    stout = {text for text, one in made.items() if held and one is widened[text] and (one.swell > 0 or one.wide == 1.0)}
     wide = {text for text, one in made.items() if one.is_open and one is widened[text]}
     fits = not filled and _holds(letters, joined, NEARLY * least_stroke, NEARLY * least_gap, stout, wide)
     if not fits and (filled or _harms(line.letters, letters, joined)):
@@ -180,7 +176,7 @@ def _holds(
     if any(apart < gap and (apart > 0 or not joined) for apart in between):
         return False
     return not any(
-        (text not in stout and breaks(area, stroke)) or (text not in wide and closes(area, gap))
+        (text not in stout and breaks(area, stroke)) or (text not in wide and text not in SOLID and closes(area, gap))
         for text, area in kinds_of(letters)
     )
 
@@ -190,11 +186,13 @@ def least_of(letters: Sequence[Letter], joined: bool = False) -> tuple[float, fl
 
     ``joined``: letters that touch are meant to, as in a script.
     """
-    by_kind = [area for _, area in kinds_of(letters)]
+    kinds = kinds_of(letters)
+    by_kind = [area for _, area in kinds]
     between = [a.region.distance(b.region) for a, b in pairwise(letters)]
     size = max(size_of(area) for area in by_kind)
     gaps = [gap for gap in between if gap > 0 or not joined]
-    return least_under(by_kind, breaks, size), least_under(by_kind, closes, min([size, *gaps]))
+    opening = [area for text, area in kinds if text not in SOLID]
+    return least_under(by_kind, breaks, size), least_under(opening, closes, min([size, *gaps]))
 
 
 def kinds_of(letters: Sequence[Letter]) -> list[tuple[str, MultiPolygon]]:
@@ -218,41 +216,88 @@ def _needed(line: TextLine, least_stroke: float, least_gap: float) -> float | No
     return line.cap_height * max(least_stroke / stroke, least_gap / opening)
 
 
+class _Aim(NamedTuple):
+    """The least stroke and gap that letters should have, and their cap height, mm; ``lean``: tangent of their slant."""
+
+    stroke: float
+    gap: float
+    cap: float
+    lean: float
+
+
 class _Made(NamedTuple):
-    """A letter made bolder and so many times as wide, and whether its openings are then as wide as asked."""
+    """A letter made bolder by ``swell`` mm at each edge and so many times as wide, and whether its openings are then as
+    wide as asked."""
 
     area: MultiPolygon
+    swell: float
     wide: float
     is_open: bool
 
 
-def _widened(letter: Letter, swell: float, least_gap: float, cap: float, lean: float) -> _Made:
+def _opened(kinds: Mapping[str, Letter], aim: _Aim) -> tuple[dict[str, _Made], float]:
+    """Each letter made bolder and wider, and how much the thinnest stroke is still short of what was asked, mm.
+
+    All letters get bolder alike, or the word would be dark and light by turns. A comma's tail, a dash or a slash may be
+    half as thin: it gets bolder by more by itself, and closes no letter.
+    """
+    letters = [text for text in kinds if any(map(str.isalnum, text))]
+    signs = [text for text in kinds if text not in letters]
+    widened, short, swell = {}, 0.0, 0.0
+    for group in ([letters] if letters else []) + [[text] for text in signs]:
+        made, left = _opened_alike({text: kinds[text] for text in group}, swell, aim)
+        widened.update(made)
+        short = max(short, left)
+        if group is letters:
+            swell = max(one.swell for one in made.values())
+    return widened, short
+
+
+def _opened_alike(kinds: Mapping[str, Letter], swell: float, aim: _Aim) -> tuple[dict[str, _Made], float]:
+    """The same of letters that get bolder alike: by ``swell`` mm an edge at least."""
+    widened = {text: _widened(letter, swell, aim) for text, letter in kinds.items()} if swell > 0 else {}
+    areas = [one.area for one in widened.values()] or [letter.region for letter in kinds.values()]
+    short = 0.0
+    # Slanting strokes gain less than was added, so what came out is measured and added to again.
+    for _ in range(4):
+        short = aim.stroke - least_under(areas, breaks, aim.stroke)
+        if short <= FINEST:
+            break
+        swell += short / 2
+        widened = {text: _widened(letter, swell, aim) for text, letter in kinds.items()}
+        areas = [one.area for one in widened.values()]
+    return widened or {text: _widened(letter, 0.0, aim) for text, letter in kinds.items()}, short
+
+
+def _widened(letter: Letter, swell: float, aim: _Aim) -> _Made:
     """The letter made bolder, and wide enough that its counters stay open; its height kept."""
     own = shapely.affinity.translate(letter.region, -letter.left, 0.0)
-    plain = _bolder(own, swell, 1.0, cap, lean)
-    if not closes(plain, least_gap):
-        return _Made(plain, 1.0, True)
-    wide = 1.0
-    while wide < WIDEST:
-        wide += 0.1
-        tried = _bolder(own, swell, wide, cap, lean)
-        if not closes(tried, least_gap):
-            return _Made(tried, wide, True)
-    # What lies between horizontal strokes does not open by widening.
-    return _Made(plain, 1.0, False)
+    plain = _bolder(own, swell, 1.0, aim)
+    if letter.text in SOLID or not closes(plain, aim.gap):
+        return _Made(plain, swell, 1.0, True)
+    tried: list[tuple[float, MultiPolygon]] = []
+    for wide in WIDER:
+        tried.append((wide, _bolder(own, swell, wide, aim)))
+        if not closes(tried[-1][1], aim.gap):
+            return _Made(tried[-1][1], swell, wide, True)
+    # As open as it gets is better than filled, as in a 4. What lies between horizontal strokes does not open by
+    # widening: it stays as wide as it is.
+    opening = narrowest_opening(tried[-1][1])
+    if opening - narrowest_opening(plain) <= WORTH * aim.gap:
+        return _Made(plain, swell, 1.0, False)
+    wide, area = next((one for one in tried if not closes(one[1], opening - 2 * FINEST)), tried[-1])
+    return _Made(area, swell, wide, False)
 
 
-def _evened(
-    letters: Sequence[Letter], widened: Mapping[str, _Made], swell: float, cap: float, lean: float
-) -> dict[str, _Made]:
+def _evened(letters: Sequence[Letter], widened: Mapping[str, _Made], aim: _Aim) -> dict[str, _Made]:
     """Letters that need no widening made as wide as most had to be, or the word would be narrow and wide by turns."""
-    usual = _middle([widened[letter.text].wide for letter in letters])
+    usual = _middle([widened[one.text].wide for one in letters if one.text not in SOLID] or [1.0])
     found = dict(widened)
     for letter in letters:
         own = shapely.affinity.translate(letter.region, -letter.left, 0.0)
-        # An I or a full stop is one stroke.
-        if widened[letter.text].wide < usual and letter.right - letter.left > 2 * thinnest_stroke(own):
-            found[letter.text] = _Made(_bolder(own, swell, usual, cap, lean), usual, False)
+        swell = widened[letter.text].swell
+        if widened[letter.text].wide < usual and not _is_one_stroke(own):
+            found[letter.text] = _Made(_bolder(own, swell, usual, aim), swell, usual, False)
     return found
 
 
@@ -263,17 +308,19 @@ def _middle(values: Sequence[float]) -> float:
     return ordered[half] if len(ordered) % 2 else (ordered[half - 1] + ordered[half]) / 2
 
 
-def _bolder(own: MultiPolygon, swell: float, wide: float, cap: float, lean: float) -> MultiPolygon:
-    """Strokes bolder by twice ``swell``, the letter ``wide`` times as wide; its height is kept, and its lean (the
-    tangent of its slant)."""
-    upright = leant(own, -lean)
+def _bolder(own: MultiPolygon, swell: float, wide: float, aim: _Aim) -> MultiPolygon:
+    """Strokes bolder by twice ``swell``, the letter ``wide`` times as wide; its height is kept, and its lean."""
+    upright = leant(own, -aim.lean)
     left, bottom, right, top = upright.bounds
     width = right - left
     high = top - bottom
     up = (high - 2 * swell) / high
-    if high < LOW * cap:
+    if high < LOW * aim.cap:
         # A full stop or a dash is a stroke by itself: held to its height it would never get bolder.
         across, up, sideways = wide, 1.0, swell
+    elif _is_one_stroke(own):
+        # Nor would an I or a colon, held to its width.
+        across, sideways = wide, swell
     else:
         # Widened as a whole its strokes would thicken too, and fill what was to be opened: what is added to each edge
         # is so much less that the thinnest stroke comes out as bold as without widening.
@@ -284,12 +331,18 @@ def _bolder(own: MultiPolygon, swell: float, wide: float, cap: float, lean: floa
         raise LetteringError(
             f"letters {high:.2g} mm high have no room for strokes this thick", "use a larger cap height"
         )
-    stretched = leant(shapely.affinity.scale(upright, across, up, origin=(left, bottom)), lean)
+    stretched = leant(shapely.affinity.scale(upright, across, up, origin=(left, bottom)), aim.lean)
     drawn = MultiPolygon(shapely.get_parts(stretched).tolist())
     grown = offset(drawn, sideways, swell)
     # A full stop stays on the baseline, a dash at its height.
-    foot = bottom if up < 1.0 or bottom < 0.2 * cap else bottom - swell
+    foot = bottom if up < 1.0 or bottom < 0.2 * aim.cap else bottom - swell
     return shapely.affinity.translate(grown, -grown.bounds[0], foot - grown.bounds[1])
+
+
+def _is_one_stroke(area: MultiPolygon) -> bool:
+    """Whether a letter is no wider than two of its strokes, as an I, a colon or a full stop."""
+    left, _, right, _ = area.bounds
+    return not breaks(area, (right - left) / 2)
 
 
 def _exchange(letter: Letter, area: MultiPolygon) -> Letter:

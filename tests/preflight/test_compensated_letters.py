@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+import shapely
 
 from decalgen.core.errors import Finding
 from decalgen.lettering.printable import joined_script, least_of, printable
@@ -63,6 +64,49 @@ def test_what_gains_by_it_is_opened(face: str, cap: float) -> None:
 
     assert parts(done.line) == parts(plain)
     assert done.least_gap > 1.03 * least_of(plain.letters, joined_script(face))[1]
+
+
+@pytest.mark.parametrize("sign", list(".,:;-'/!"))
+@pytest.mark.parametrize("face", ["Oswald", "Overpass"])
+def test_every_sign_gets_as_bold_as_is_asked(sign: str, face: str) -> None:
+    done = drawn(f"I{sign}4", face, 0.9)
+    plain = typeset(f"I{sign}4", face=face, cap_height=0.9, ligatures=False).letters[1].region
+    area = done.line.letters[1].region
+    # By erosion: no piece of it goes that is as wide as was asked, less a hair.
+    assert all(not part.buffer(-0.97 * STROKE / 2).is_empty for part in area.geoms)
+    assert area.area > 1.05 * plain.area
+    assert len(area.geoms) == len(plain.geoms)
+
+
+def test_a_thin_sign_makes_no_letter_bolder() -> None:
+    """Thinner by a third than the letters, a comma of Oswald gets bolder by itself."""
+    with_comma, without = (drawn(text, "Oswald", 1.0).line.letters for text in ("93,", "93"))
+    for one, other in zip(with_comma, without, strict=False):
+        assert one.region.area == pytest.approx(other.region.area, rel=1e-6)
+    tail = with_comma[2].region.difference(with_comma[2].region.buffer(-0.97 * STROKE / 2).buffer(0.98 * STROKE / 2))
+    assert tail.area < 0.1 * with_comma[2].region.area
+
+
+def test_an_i_and_an_l_get_bolder_though_their_width_is_that_of_a_stroke() -> None:
+    done = drawn("ILL", "Alumni Sans", 0.9, axes={"wght": 300.0})
+    plain = typeset("ILL", face="Alumni Sans", cap_height=0.9, axes={"wght": 300.0}, ligatures=False)
+    thin, bold = (x.letters[0].region for x in (plain, done.line))
+    assert thin.bounds[2] - thin.bounds[0] < STROKE <= (bold.bounds[2] - bold.bounds[0]) / 0.97
+    assert bold.bounds[3] == pytest.approx(0.9, abs=1e-6)
+
+
+def test_a_counter_that_cannot_be_opened_as_far_as_asked_is_opened_as_far_as_it_goes() -> None:
+    """A 4 of Oswald 0.8 mm high: twice as wide it has not 0.20 mm, but more than before."""
+    done = drawn("No. 1-4", "Oswald", 0.8)
+    assert not done.harmed and not done.fits
+    thin, bold = (next(x.region for x in one.letters if x.text == "4") for one in (done.plain, done.line))
+
+    def disc(area: Any) -> float:
+        (hole,) = (ring for part in area.geoms for ring in part.interiors)
+        return 2 * float(shapely.maximum_inscribed_circle(shapely.Polygon(hole)).length)
+
+    assert disc(bold) > 1.3 * disc(thin)
+    assert any("4 200%" in one for one in done.changes)
 
 
 @pytest.mark.parametrize(("face", "cap", "holds"), [("Lobster", 1.1, "Alumni Sans"), ("Abril Fatface", 1.3, "Archivo")])
