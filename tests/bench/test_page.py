@@ -168,7 +168,8 @@ def test_check_says_of_each_decal_how_it_fits_as_the_command_does(page: sync_api
     page.get_by_role("heading", name="In order").wait_for()
     shown = [one.strip() for one in page.locator(".findings .what").all_inner_texts()]
     notes = page.locator(".findings .what", has_text="looks like the body")
-    assert notes.count() == 1 and len(shown) == 1 + 5 and all(" ".join(one.split()) in " ".join(said.split()) for one in shown)
+    assert notes.count() == 1 and len(shown) == 1 + 5
+    assert all(" ".join(one.split()) in " ".join(said.split()) for one in shown)
     page.get_by_role("button", name="Show me bonnet chevrons").click()
     page.get_by_role("heading", name="Draw", level=1).wait_for()
     page.get_by_text("Bonnet chevrons").first.wait_for()
