@@ -45,8 +45,9 @@ def ring_data(points: Iterable[Sequence[float]], closed: bool = True) -> str:
         step = (x, y) if n == 0 else (x - at[0], y - at[1])
         if n and step == (0, 0):
             continue
-        # A minus sign parts two numbers as well as a space does.
-        found.append(f"{'M' if n == 0 else 'l'}{step[0]}{'' if step[1] < 0 else ' '}{step[1]}")
+        # A minus sign parts two numbers as well as a space does, and one 'l' serves all steps after it.
+        start = "M" if n == 0 else "l" if len(found) == 1 else "" if step[0] < 0 else " "
+        found.append(f"{start}{step[0]}{'' if step[1] < 0 else ' '}{step[1]}")
         at = (x, y)
     return "".join(found) + ("z" if closed else "")
 

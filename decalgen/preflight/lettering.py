@@ -105,6 +105,9 @@ def small_letters(artwork: Artwork, decal: Decal, job: Job, printer: Printer) ->
 
 def _drawn_for(lettering: Lettering, limit: Smallest, bare: bool, keeps: Callable[[Lettering], bool]) -> str:
     """What draws small lettering for the printer, in its own face or in one that holds; nothing where neither does."""
+    if lettering.match or lettering.fit:
+        # Their sizes are given or looked for: nothing opens them.
+        return ""
     other = opened(lettering, limit, bare)
     if other and keeps(other):
         enough = all(one.fits for one in other.block.printable)
@@ -150,7 +153,7 @@ def _to_hold(lettering: Lettering, limit: Smallest, bare: bool) -> Lettering:
 def face_that_holds(lettering: Lettering, keeps: Callable[[Lettering], bool]) -> Lettering | None:
     """Compensated lettering in the first plain face that holds what it asks for, drawn bolder, and that ``keeps`` the
     decal sound; None where no face does, or its settings are those of the face it has."""
-    if lettering.match or lettering.fit or lettering.axes:
+    if lettering.axes:
         return None
     for name in PLAIN_FACES:
         tried = replace(lettering, face=name)

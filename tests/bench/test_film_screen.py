@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import json
-import re
 from pathlib import Path
 from typing import Any
 
 import pytest
-from shapely.geometry import Polygon
+from fontTools.pens.areaPen import AreaPen
+from fontTools.svgLib.path import parse_path
 from starlette.testclient import TestClient
 
 from decalgen.bench.typed_mm import typed_count, typed_mm
@@ -99,13 +99,10 @@ def test_a_sheet_is_drawn_with_what_is_gone_of_it(inside: TestClient) -> None:
 
 
 def area_of(data: str) -> float:
-    """mm² of one ring of path data, whole µm, each point from the one before."""
-    at, points = (0, 0), []
-    for n, step in enumerate(data.strip("Mz").split("l")):
-        dx, dy = map(int, re.findall(r"-?\d+", step))
-        at = (dx, dy) if n == 0 else (at[0] + dx, at[1] + dy)
-        points.append(at)
-    return Polygon(points).area / 1e6
+    """mm² of one ring of path data, whole µm, as another reader of SVG paths takes it."""
+    pen = AreaPen()
+    parse_path(data, pen)
+    return abs(float(pen.value)) / 1e6
 
 
 def test_the_last_thing_done_comes_back_and_only_the_one_that_was_meant(inside: TestClient) -> None:

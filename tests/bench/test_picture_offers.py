@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from pathlib import Path
 from typing import Any
 
@@ -46,8 +47,10 @@ def test_pictures_beside_the_job_are_offered_as_they_are_seen(place: Workplace, 
         png = SHOWN.png(ink["picture"]["src"].removeprefix("/pixels/").removesuffix(".png"))
         assert png is not None and png.startswith(b"\x89PNG") and ink["d"].startswith("M")
     # A box has four corners, the disc of the emblem many more.
-    corners = {name: found[name]["inks"][0]["d"].count("l") for name in ("emblem.png", "old photo.JPG")}
-    assert corners["old photo.JPG"] == 3 and corners["emblem.png"] > 20
+    corners = {
+        name: len(re.findall(r"-?\d+", found[name]["inks"][0]["d"])) // 2 for name in ("emblem.png", "old photo.JPG")
+    }
+    assert corners["old photo.JPG"] == 4 and corners["emblem.png"] > 20
 
 
 def test_it_comes_in_as_a_decal_cut_along_what_is_seen(place: Workplace) -> None:
