@@ -39,7 +39,7 @@ def ring_data(points: Iterable[Sequence[float]], closed: bool = True) -> str:
     spots = [(round(x * UNIT), round(y * UNIT)) for x, y, *_ in points]
     if closed and len(spots) > 1 and spots[0] == spots[-1]:
         spots.pop()
-    found = []
+    found: list[str] = []
     at = (0, 0)
     for n, (x, y) in enumerate(spots):
         step = (x, y) if n == 0 else (x - at[0], y - at[1])
