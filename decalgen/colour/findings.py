@@ -9,6 +9,10 @@ from decalgen.colour.model import SOURCE_NOTE
 from decalgen.colour.printer import PrinterColour
 from decalgen.core.errors import Finding, Place
 
+READING = 3.0
+"""How far off a swatch may be read, dE: a colour at the edge of the gamut is then read outside of it."""
+OWN_PROFILE = "name the profile of this printer, film and quality, or leave `profile` out of the printer file"
+
 
 def gamut_finding(ink: Ink, printer: PrinterColour) -> Finding | None:
     """A note where an ink as asked for lies outside the printer's gamut on any film."""
@@ -29,6 +33,44 @@ def gamut_finding(ink: Ink, printer: PrinterColour) -> Finding | None:
         miss,
         GAMUT,
         "dE",
+    )
+
+
+def swatch_finding(ink: Ink, printer: PrinterColour) -> Finding | None:
+    """A warning where an ink as it was read off the printer's own swatch sheet lies outside the gamut of its profile:
+    then the profile is not of this printer."""
+    read = printer.measured(ink.name)
+    if printer.profile is None or read is None or ink.kind != "process":
+        return None
+    miss = delta_e(printer.profile.proof(read), read)
+    if miss <= GAMUT + READING:
+        return None
+    return Finding(
+        "warning",
+        "other-profile",
+        ink.name,
+        f"{read.hex} was read off a swatch of {_called(printer)}, and by its profile {printer.profile.name} it cannot"
+        f" print that: dE {miss:.1f}",
+        f"{OWN_PROFILE}, or read the swatch again",
+        ink.place,
+        miss,
+        GAMUT + READING,
+        "dE",
+    )
+
+
+def profile_finding(printer: PrinterColour, process: str) -> Finding | None:
+    """A warning where a printer's profile says that it was made for printers of another kind than its ``process``."""
+    made_for = getattr(printer.profile, "made_for", "")
+    if printer.profile is None or made_for in ("", process):
+        return None
+    return Finding(
+        "warning",
+        "other-profile",
+        _called(printer),
+        f"its profile {printer.profile.name} was made for {made_for}, and the printer is {process}: colours judged by"
+        " it will be wrong",
+        OWN_PROFILE,
     )
 
 

@@ -38,6 +38,19 @@ _CLASSES = {
     b"abst": "an abstract profile",
     b"nmcl": "a named colour profile",
 }
+_MADE_FOR = {
+    "ijet": "inkjet",
+    "epho": "laser",
+    "esta": "laser",
+    "offs": "offset print",
+    "flex": "flexography",
+    "grav": "gravure",
+    "silk": "screen print",
+    "dsub": "dye sublimation",
+    "twax": "thermal wax",
+    "rpho": "photographic paper",
+}
+"""What a profile's technology tag says that it was made for (ICC.1:2010, technologyTag; the signatures from memory)."""
 _PICTURES = (
     (b"\xff\xd8\xff", "a JPEG picture"),
     (b"\x89PNG", "a PNG picture"),
@@ -61,6 +74,11 @@ class CmykProfile:
         from PIL import ImageCms
 
         return ImageCms.ImageCmsProfile(BytesIO(self.data))
+
+    @property
+    def made_for(self) -> str:
+        """The kind of printer that it says it was made for, such as inkjet or laser; '' where it does not say."""
+        return _MADE_FOR.get(self._profile.profile.technology or "", "")
 
     def _transform(self, source: str, target: str, black_point: bool = False) -> Any:
         return _transform(self, source, target, black_point)

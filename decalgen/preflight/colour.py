@@ -34,6 +34,8 @@ from decalgen.colour.findings import (
     gamut_finding,
     not_compensated_finding,
     over_white_finding,
+    profile_finding,
+    swatch_finding,
     white_finding,
 )
 from decalgen.colour.inks import check_body, check_inks
@@ -214,7 +216,8 @@ def backing_under(artwork: Artwork, decal: Decal, job: Job, printer: Printer) ->
 def inks(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> list[Finding]:
     """What must be known of the inks themselves: their names, metallics, the printer's gamut."""
     used = used_inks(artwork)
-    gamut = [gamut_finding(ink, printer_colour(printer)) for ink in used]
+    known = printer_colour(printer)
+    gamut = [of(ink, known) for ink in used for of in (gamut_finding, swatch_finding)]
     return [*check_inks(used), *(finding for finding in gamut if finding is not None)]
 
 
@@ -237,6 +240,12 @@ def spot_inks(artwork: Artwork, decal: Decal, job: Job, printer: Printer) -> lis
 def bodies(job: Job, printer: Printer) -> list[Finding]:
     """What the body's finish means for decals."""
     return list(check_body(body(job))) if job.decals else []
+
+
+def profile_fits(jobs: Sequence[Job], printer: Printer) -> list[Finding]:
+    """Whether the printer's ICC profile is of a printer of its kind; a print shop answers for its own."""
+    found = None if printer.shop else profile_finding(printer_colour(printer), printer.process)
+    return [] if found is None else [found]
 
 
 def plates_agree(jobs: Sequence[Job], printer: Printer) -> list[Finding]:

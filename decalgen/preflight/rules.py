@@ -17,6 +17,7 @@ from decalgen.preflight.colour import (
     like_the_body,
     merging,
     plates_agree,
+    profile_fits,
     spot_inks,
     white_under,
 )
@@ -187,5 +188,5 @@ DECAL_RULES: tuple[DecalRule, ...] = (
 JOB_RULES: tuple[JobRule, ...] = (old_words, unmeasured, panel_findings, unused_panels, bodies)
 PAIR_RULES: tuple[PairRule, ...] = (doubles, overlaps)
 """What is wrong between the decals of a job."""
-RUN_RULES: tuple[RunRule, ...] = (old_words_of_printer, plates_agree)
+RUN_RULES: tuple[RunRule, ...] = (old_words_of_printer, profile_fits, plates_agree)
 """What is wrong between jobs that are printed together."""

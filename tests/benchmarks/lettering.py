@@ -16,6 +16,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+from decalgen.lettering.by_letter import ranked_by_letter
 from decalgen.lettering.faces import face, faces
 from decalgen.lettering.match import match
 from decalgen.lettering.rank import overlap_of, rank
@@ -134,15 +135,23 @@ def table(targets: list[str]) -> None:
         row(f"{name}, closed form", closed)
         row(f"{name}, axes and closed form", solved)
         row(f"{name}, letters' places given", placed)
-    by_sight, by_measures = [], []
+    ranking(aims)
+
+
+def ranking(aims: list[o.Original]) -> None:
+    """The best of all plain faces, each letter from its best, and the best by measures alone; places given."""
+    by_sight, by_letter, by_measures = [], [], []
     for aim in aims:
         start = time.perf_counter()
         ranked = rank(aim.word, aim.measured(True), outline=aim.region, among=PLAIN)
         by_sight.append(result(aim, ranked[0].matched.letters, ranked[0].matched.region, start))
+        several = ranked_by_letter(aim.word, aim.measured(True), ranked, aim.region) or ranked[0]
+        by_letter.append(result(aim, several.matched.letters, several.matched.region, start))
         best = rank(aim.word, aim.measured(True), among=PLAIN)[0]
         by_measures.append(result(aim, best.matched.letters, best.matched.region, start))
-    row("best face by overlap, places given", by_sight)
-    row("best face by measures, places given", by_measures)
+    row("best face by overlap", by_sight)
+    row("a face a letter, by overlap", by_letter)
+    row("best face by measures", by_measures)
 
 
 def result(aim: o.Original, letters: tuple, region: object, start: float) -> tuple[float, float, float, float, float]:  # type: ignore[type-arg]

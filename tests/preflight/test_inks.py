@@ -6,10 +6,11 @@ from dataclasses import replace
 
 import pytest
 
-from decalgen.colour.icc import shipped
+from decalgen.colour.icc import CmykProfile, open_profile, shipped
 from decalgen.colour.printer import PrinterColour
+from decalgen.colour.value import Colour
 from decalgen.core.errors import Finding
-from decalgen.job.model import InkSpec, Job, Printer
+from decalgen.job.model import InkSpec, Job, Printer, Process
 from tests.helpers import jobs
 from tests.helpers.checks import check_jobs
 
@@ -57,3 +58,51 @@ def test_a_colour_outside_the_gamut_has_its_distance_and_the_limit() -> None:
     assert note.measured > 10 > note.limit
     assert note.unit == "dE" and f"dE {note.measured:.1f}" in note.message
     assert found(band(4.0, "navy"), "colour-gamut", printer) == []
+
+
+def made_for(signature: bytes) -> CmykProfile:
+    """The shipped profile with a technology tag. ICC.1:2010, 7.3: at byte 128 how many tags there are, then 12 bytes
+    each: signature, offset, size; a signatureType is 'sig ', four zeros, the signature (from memory)."""
+    data = shipped().data
+    count = int.from_bytes(data[128:132], "big")
+    rows = [data[at : at + 12] for at in range(132, 132 + 12 * count, 12)]
+    moved = [row[:4] + (int.from_bytes(row[4:8], "big") + 12).to_bytes(4, "big") + row[8:] for row in rows]
+    body = data[132 + 12 * count :]
+    end = 132 + 12 * (count + 1) + len(body)
+    moved.append(b"tech" + end.to_bytes(4, "big") + (12).to_bytes(4, "big"))
+    whole = data[:128] + (count + 1).to_bytes(4, "big") + b"".join(moved) + body + b"sig \0\0\0\0" + signature
+    return open_profile(len(whole).to_bytes(4, "big") + whole[4:], "mine.icc")
+
+
+@pytest.mark.parametrize(
+    ("signature", "process", "told"),
+    [(b"ijet", "inkjet", ""), (b"epho", "laser", ""), (b"ijet", "laser", "inkjet"), (b"epho", "inkjet", "laser"),
+     (b"offs", "laser", "offset print"), (b"scrn", "laser", "")],
+)  # fmt: skip
+def test_a_profile_of_another_kind_of_printer_is_told(signature: bytes, process: Process, told: str) -> None:
+    printer = replace(jobs.PRINTER, process=process, swatches=PrinterColour(profile=made_for(signature)))
+    job = band(4.0, "navy")
+    findings = found(job, "other-profile", printer)
+    assert len(findings) == bool(told)
+    if told:
+        (finding,) = findings
+        assert (finding.severity, finding.subject) == ("warning", printer.name)
+        assert f"was made for {told}, and the printer is {process}" in finding.message
+        # What it says to do: no profile, or a profile of the same kind.
+        assert "leave `profile` out" in finding.fix
+        assert found(job, "other-profile", replace(printer, swatches=PrinterColour())) == []
+        assert found(job, "other-profile", replace(printer, shop=True)) == []
+
+
+def test_a_swatch_of_this_printer_that_its_profile_calls_unprintable_is_told() -> None:
+    def printer(read: str) -> Printer:
+        known = PrinterColour(profile=shipped(), patches=(("navy", Colour.from_hex(read)),))
+        return replace(jobs.PRINTER, swatches=known)
+
+    (finding,) = found(band(4.0, "navy"), "other-profile", printer("#1060ff"))
+    assert (finding.severity, finding.subject, finding.unit) == ("warning", "navy", "dE")
+    assert finding.measured is not None and finding.measured > finding.limit == 6.0
+    assert "#1060ff was read off a swatch of test printer" in finding.message
+    # At the edge of the gamut it may be the reading: 3.5 by the profile.
+    assert found(band(4.0, "navy"), "other-profile", printer("#00c8ff")) == []
+    assert found(band(4.0, "navy"), "other-profile", printer("#243a5c")) == []
