@@ -28,6 +28,8 @@ BLEND = 0.8
 """Along a curve a share passes into another within so many stems, and a notch tells as far."""
 LEAST = 0.3
 SPECK = 1e-9
+UNFOLDED = 8
+"""So many times it is looked for edges that were turned round: where some go, their neighbours may be."""
 OFF_LINE = 1e-6
 """So far, mm, a letter may be off its lines: less than is drawn."""
 FOOT, LEVEL = 0.06, 0.03
@@ -153,6 +155,7 @@ def _ring_moved(ring: FloatArray, by: tuple[float, float], shares: _Shares) -> F
     most = np.where(far < 0, shares.most, MITRE) * longer
     size = np.maximum(np.hypot(moved[:, 0], moved[:, 1]), 1e-12)
     found = ring + moved * np.minimum(1.0, most / size)[:, None]
+    found = _unfolded(np.asarray(found), along, out, (out * ring).sum(axis=1) + far)
     blunt = np.flatnonzero(shares.blunt & (far < 0) & (size > most))
     if not len(blunt):
         return np.asarray(found)
@@ -164,6 +167,36 @@ def _ring_moved(ring: FloatArray, by: tuple[float, float], shares: _Shares) -> F
     found[blunt] = tips - came * over / np.maximum((came * towards).sum(axis=1), 0.1)[:, None]
     others = tips + goes * over / np.maximum(-(goes * towards).sum(axis=1), 0.1)[:, None]
     return np.insert(found, blunt + 1, others, axis=0)
+
+
+def _unfolded(moved: FloatArray, along: FloatArray, out: FloatArray, lines: FloatArray) -> FloatArray:
+    """A moved ring without the edges that were turned round, as those of a corner that is rounded by less than it was
+    moved: the edges on either side of them are drawn on until they meet. ``lines``: how far each edge's line is from
+    the origin, along ``out``."""
+    gone = np.zeros(len(moved), dtype=np.bool_)
+    found = moved
+    for _ in range(UNFOLDED):
+        turned = ((np.roll(found, -1, axis=0) - found) * along).sum(axis=1) < -1e-12
+        if not (turned & ~gone).any():
+            break
+        gone |= turned
+        if (~gone).sum() < 3:
+            return moved
+        found = found.copy()
+        left = np.flatnonzero(~gone).tolist()
+        for one, other in zip(left, [*left[1:], left[0]], strict=True):
+            between = np.arange(one + 1, other + 1 + (len(moved) if other <= one else 0)) % len(moved)
+            cross = out[one, 0] * out[other, 1] - out[one, 1] * out[other, 0]
+            if len(between) < 2:
+                continue
+            middle = moved[between].mean(axis=0)
+            if abs(cross) > math.sin(math.radians(5)):
+                a, b = lines[one], lines[other]
+                met = np.array((a * out[other, 1] - b * out[one, 1], b * out[one, 0] - a * out[other, 0])) / cross
+                reach = np.ptp(moved[between], axis=0).max()
+                middle = met if np.hypot(*(met - middle)) <= MITRE * reach else middle
+            found[between] = middle
+    return found
 
 
 def _far(out: FloatArray, by: tuple[float, float]) -> FloatArray:
