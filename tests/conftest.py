@@ -21,8 +21,12 @@ def repository() -> Path:
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:
-    """`@pytest.mark.needs("pdftocairo")` skips, with the reason, where the program is not installed."""
+    """`@pytest.mark.needs("pdftocairo")` skips, with the reason, where the program is not installed; `needs_one` where
+    none of its programs is."""
     wanted = [command for mark in item.iter_markers("needs") for command in mark.args]
     absent = [command for command in wanted if shutil.which(command) is None]
+    for mark in item.iter_markers("needs_one"):
+        if not any(map(shutil.which, mark.args)):
+            absent.append(" or ".join(mark.args))
     if absent:
         pytest.skip(f"{' and '.join(absent)} not installed (tests/run.py says which package brings it)")

@@ -27,12 +27,12 @@ def model_lines(sheet: Sheet, arrangement: Arrangement, jobs: Sequence[Job]) -> 
     """A line for each model that has a piece on the sheet."""
     found = []
     for job in jobs:
-        own = _numbers(sheet, job)
+        own = _decals(sheet, job)
         if not own:
             continue
         texts = [" · ".join(own)]
         for other in arrangement.sheets:
-            if other.index != sheet.index and (there := _numbers(other, job)):
+            if other.index != sheet.index and (there := _decals(other, job)):
                 texts.append(f"sheet {other.index}: {' · '.join(there)}")
         letter = next(one.piece.letter for one in sheet.placed if one.piece.artwork.job == job.name)
         found.append(ModelLine(letter, job.title, f"body {job.body}", tuple(texts)))
@@ -64,16 +64,17 @@ def laid_over(sheet: Sheet, jobs: Sequence[Job]) -> list[tuple[str, str]]:
     return found
 
 
-def _numbers(sheet: Sheet, job: Job) -> list[str]:
-    """The numbers of a job's pieces on a sheet in the order of application, copies and spares with them."""
+def _decals(sheet: Sheet, job: Job) -> list[str]:
+    """Each decal of a job on a sheet in the order of application: its name, its numbers, copies and spares with them."""
     pieces = [one.piece for one in sheet.placed if one.piece.artwork.job == job.name]
-    found = []
+    found: dict[str, list[str]] = {}
     for first in _firsts(pieces, job):
         copies = sum(not one.spare for one in pieces if one.number == first.number)
         spares = sum(one.spare for one in pieces if one.number == first.number)
         times = f" × {copies}" if copies > 1 else ""
-        found.append(f"{first.label}{times}{f' +{spares}' if spares else ''}")
-    return found
+        name = first.artwork.decal.name + (", backing" if first.artwork.backing else "")
+        found.setdefault(name, []).append(f"{first.label}{times}{f' +{spares}' if spares else ''}")
+    return [f"{name} {', '.join(numbers)}" for name, numbers in found.items()]
 
 
 def _firsts(pieces: Sequence[Piece], job: Job) -> Iterator[Piece]:

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import os
+import shutil
 import signal
-import subprocess
-import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from importlib import resources
@@ -17,6 +16,7 @@ import pytest
 from decalgen.proofing.files import standard_of
 from decalgen.proofing.fingerprint import code_of
 from decalgen.sheet.positions import read_positions
+from tests.bench.ready_process import start
 
 if TYPE_CHECKING:
     from playwright import sync_api
@@ -25,49 +25,42 @@ WAIT_MS = 20_000
 """So long a busy machine may take for what shows at once on a quiet one."""
 LONG_MS = 120_000
 """So long it may take to nest and draw a whole sheet."""
-MARKS = [pytest.mark.browser, pytest.mark.needs("chromium"), pytest.mark.slow]
+BROWSERS = ("chromium-headless-shell", "chromium")
+"""Programs that serve, the one that takes the least first."""
+MARKS = [pytest.mark.browser, pytest.mark.needs_one(*BROWSERS), pytest.mark.slow]
 """Of every module of tests that opens a browser."""
 
 
-class Opened:
-    """A server of its own process, with its address."""
+def browser_program() -> str | None:
+    """Where the browser for tests is."""
+    return next((found for one in BROWSERS if (found := shutil.which(one))), None)
 
-    def __init__(self, job: Path, data: Path) -> None:
-        words = [sys.executable, "-m", "decalgen", "bench", str(job), "--no-browser", "--stay"]
-        environment = dict(os.environ, DECALGEN_DATA=str(data), PYTHONUNBUFFERED="1")
-        self.process = subprocess.Popen(words, stdout=subprocess.PIPE, encoding="utf-8", env=environment)
+
+class Opened:
+    """The server of a job's page in a process of its own, with its address; ``anew``: one that is started as its user
+    starts it, and not forked."""
+
+    def __init__(self, job: Path | None, data: Path, folder: Path | None = None, anew: bool = False) -> None:
+        words = ["bench", *([str(job)] if job else []), "--no-browser", "--stay"]
+        self.process = start(words, {**os.environ, "DECALGEN_DATA": str(data)}, folder or Path.cwd(), anew)
         assert self.process.stdout is not None
         self.address = self.process.stdout.readline().strip()
 
     def end(self) -> int:
         """Ends it as Ctrl-C does, unless it has ended; gives its exit code."""
-        return _ended(self.process)
+        # To a process that has ended, no signal is sent.
+        self.process.send_signal(signal.SIGINT)
+        code = self.process.wait(60)
+        assert self.process.stdout is not None
+        self.process.stdout.close()
+        return code
 
 
-class FolderPage:
-    """The server of a folder's page, in a process of its own."""
+class FolderPage(Opened):
+    """The server of a folder's page."""
 
     def __init__(self, folder: Path, data: Path) -> None:
-        words = [sys.executable, "-m", "decalgen", "bench", "--no-browser", "--stay"]
-        environment = dict(os.environ, DECALGEN_DATA=str(data), PYTHONUNBUFFERED="1")
-        root = str(Path(__file__).parents[2])
-        environment["PYTHONPATH"] = os.pathsep.join([root, environment.get("PYTHONPATH", "")])
-        self.process = subprocess.Popen(words, stdout=subprocess.PIPE, encoding="utf-8", env=environment, cwd=folder)
-        assert self.process.stdout is not None
-        self.address = self.process.stdout.readline().strip()
-
-    def end(self) -> None:
-        """Ends it as Ctrl-C does, unless it has ended."""
-        _ended(self.process)
-
-
-def _ended(process: subprocess.Popen[str]) -> int:
-    # To a process that has ended, no signal is sent.
-    process.send_signal(signal.SIGINT)
-    code = process.wait(60)
-    assert process.stdout is not None
-    process.stdout.close()
-    return code
+        super().__init__(None, data, folder)
 
 
 def load_axe(page: sync_api.Page) -> None:

@@ -16,7 +16,7 @@ from decalgen.bench.desk import Desk
 from decalgen.bench.guard import Keys
 from decalgen.bench.server import page_app
 from decalgen.bench.shelf import JobShelf
-from tests.bench.browsing import FolderPage, Opened, page_at
+from tests.bench.browsing import FolderPage, Opened, browser_program, page_at
 from tests.bench.first_minute import HOME, PORT, ROOT, browser_of
 from tests.bench.small_job import JOB
 
@@ -114,7 +114,7 @@ def browser() -> Iterator[sync_api.Browser]:
     sync_api = pytest.importorskip("playwright.sync_api")
     with sync_api.sync_playwright() as play:
         options = ["--no-sandbox", "--disable-background-networking"]
-        found = play.chromium.launch(executable_path=shutil.which("chromium"), args=options)
+        found = play.chromium.launch(executable_path=browser_program(), args=options)
         yield found
         found.close()
 

@@ -62,7 +62,7 @@ def raw(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Raw]:
     folder = tmp_path_factory.mktemp("raw")
     for name in ("gannet", "common-inks"):
         shutil.copy(ROOT / "demo" / f"{name}.yaml", folder)
-    opened = Opened(folder / "gannet.yaml", folder / "data")
+    opened = Opened(folder / "gannet.yaml", folder / "data", anew=True)
     yield Raw(opened, folder / "gannet.yaml")
     assert opened.end() in (0, 130)
 

@@ -11,7 +11,6 @@ server with its drawings forgotten before each step.
 from __future__ import annotations
 
 import os
-import shutil
 import statistics
 import tempfile
 import time
@@ -128,11 +127,11 @@ def seen(folder: Path) -> dict[str, float]:
     one before is over."""
     from playwright.sync_api import Page, sync_playwright
 
-    from tests.bench.browsing import Opened
+    from tests.bench.browsing import Opened, browser_program
 
     path = folder / "ten.yaml"
     path.write_text(job_text(), encoding="utf-8")
-    server = Opened(path, folder / "data")
+    server = Opened(path, folder / "data", anew=True)
 
     def took(page: Page, step: Callable[[], None]) -> float:
         times = []
@@ -150,7 +149,7 @@ def seen(folder: Path) -> dict[str, float]:
 
     try:
         with sync_playwright() as play:
-            browser = play.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
+            browser = play.chromium.launch(executable_path=browser_program(), args=["--no-sandbox"])
             page = browser.new_page(viewport={"width": 1280, "height": 800})
             page.goto(server.address)
             page.get_by_role("heading", name="Measure", level=1).wait_for()

@@ -1,8 +1,8 @@
 """Takes the handbook's pictures of the page anew, from a finished job: `python tests/by_hand/page_pictures.py`.
 
-They are run for by hand, in Debian's chromium; the same page gives the same pictures. Few colours keep them small: the
-page has few, and letters stay sharp. Each screen has its large picture, light, and a strip of its other looks: dark,
-and on a phone light and dark. `--whole FOLDER` also keeps every look at its own size, to be looked at.
+They are run for by hand, in Debian's chromium-headless-shell; the same page gives the same pictures. Few colours keep
+them small: the page has few, and letters stay sharp. Each screen has its large picture, light, and a strip of its other
+looks: dark, and on a phone light and dark. `--whole FOLDER` also keeps every look at its own size, to be looked at.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from decalgen.bench.applying import laid_guide  # noqa: E402
 from decalgen.bench.laying_steps import laying_steps  # noqa: E402
 from decalgen.bench.registry import SCREENS  # noqa: E402
 from decalgen.commands.run import Run  # noqa: E402
-from tests.bench.browsing import Opened  # noqa: E402
+from tests.bench.browsing import Opened, browser_program  # noqa: E402
 
 FOLDER = ROOT / "decalgen" / "pages" / "handbook" / "screens"
 COLOURS = 128
@@ -58,7 +58,7 @@ def main() -> None:
             shutil.copy(ROOT / "demo" / f"{name}.yaml", folder)
         opened = Opened(job, Path(top) / "data")
         try:
-            browser = play.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
+            browser = play.chromium.launch(executable_path=browser_program(), args=["--no-sandbox"])
             context = browser.new_context(
                 viewport=SIZE,
                 color_scheme="light",

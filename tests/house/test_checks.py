@@ -49,7 +49,7 @@ def test_the_steps_and_their_order() -> None:
 
 
 def test_missing_programs_are_installed_where_that_is_possible() -> None:
-    there: set[str] = {"gs", "qpdf", "chromium", "ippeveprinter", "ipptool", "dbus-daemon"}
+    there: set[str] = {"gs", "qpdf", "chromium-headless-shell", "ippeveprinter", "ipptool", "dbus-daemon"}
     files: set[str] = set()
     called: list[list[str]] = []
 
@@ -67,9 +67,25 @@ def test_missing_programs_are_installed_where_that_is_possible() -> None:
     assert called == [["apt-get", "install"], ["apt-get", "update"], ["apt-get", "install"]]
 
 
+def test_a_package_that_a_system_does_not_know_keeps_no_other_out() -> None:
+    """Of the browsers another serves, and nothing is said where it does."""
+    there = {"gs", "qpdf", "ippeveprinter", "ipptool", "dbus-daemon"}
+    files = {name for _, names in checks.FILES for name in names}
+    said: list[str] = []
+
+    def call(command: list[str], environment: dict[str, str]) -> int:
+        if "chromium-headless-shell" in command:
+            return 100
+        there.update({"poppler-utils": checks.PROGRAMS[0][1], "chromium": ("chromium",)}.get(command[-1], ()))
+        return 0
+
+    assert checks.provide(there.__contains__, files.__contains__, call, True, said.append) == []
+    assert "chromium" in there and said == ["Installing poppler-utils, chromium-headless-shell ..."]
+
+
 def test_missing_programs_are_named_where_it_is_not() -> None:
     said: list[str] = []
-    there = {"gs", "chromium", "ippeveprinter", "ipptool", "dbus-daemon"}
+    there = {"gs", "chromium-headless-shell", "ippeveprinter", "ipptool", "dbus-daemon"}
     absent = checks.provide(there.__contains__, set[str]().__contains__, never, False, said.append)
     assert [package for package, _ in absent] == ["poppler-utils", "qpdf", "icc-profiles-free", "unicode-data"]
     assert said[1] == (
