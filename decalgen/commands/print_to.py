@@ -54,27 +54,33 @@ def print_proof(made: Made, to: PrintTo, there: bool = False) -> Result:
     for at, page in enumerate(made.prints):
         one, data = _laid(to, page, made.files[page.path], lines)
         name = f"decalgen proof {_total(data)[:8]} {_token()}"
-        with _holding_back(page, made.prints[at + 1 :], again=True):
+        with _holding_back(page, made.prints[at + 1 :]):
             # Plain paper may wait at the printer for the page before it.
             lines += _given(to, one, Errand(data, name, _setup(to, one)), _unkept).told(at_work=True)
     return _told(result, lines, to)
 
 
 def print_film(made: Made, to: PrintTo, again: bool = False) -> Result:
-    """Writes the sheets with their record, and prints those that were not sent yet; ``again``: all. Each is noted in
-    the record before it is sent, and only once it is printed the next one follows, as other film may have to be loaded
-    for it. Raises PrintingError as `print_proof`, where every sheet was sent before, and while another run prints
-    film."""
+    """Writes the sheets with their record, and prints those that were not sent yet; ``again``: once more all, or those
+    that went fewer times than others. Each is noted in the record before it is sent, and only once it is printed the
+    next one follows: one on other film, which has to be loaded, by another run. Raises PrintingError as `print_proof`,
+    where every sheet was sent before, and while another run prints film."""
     assert made.record is not None
     with printing_alone():
         totals = {one.sheet: _total(made.files[one.path]) for one in made.prints}
-        known = {} if again else sent_before(made.record, totals)
-        if known and len(known) == len(made.prints):
+        known = sent_before(made.record, totals)
+        times = {page.sheet: known[page.sheet].times if page.sheet in known else 0 for page in made.prints}
+        most = max(times.values()) if again else 1
+        due = [page for page in made.prints if times[page.sheet] < most] or (list(made.prints) if again else [])
+        if not due:
             raise _sent_already(known, to.named)
         result = made.write()
-        lines = [f"sheet {sheet} was sent before ({one}): it is not sent again" for sheet, one in known.items()]
-        due = [page for page in made.prints if page.sheet not in known]
-        for at, page in enumerate(due):
+        passed = times.keys() - {page.sheet for page in due}
+        lines = [f"sheet {sheet} was sent before ({known[sheet]}): it is not sent again" for sheet in sorted(passed)]
+        # A dialog is opened by hand: there nothing is on its way before its film is loaded.
+        first = due if isinstance(to.place, DialogPlace) else [page for page in due if page.film == due[0].film]
+        rest = [page for page in due if page not in first]
+        for at, page in enumerate(first):
             if len(made.prints) > 1:
                 lines.append(_load(page))
                 to.hears(lines[-1])
@@ -83,13 +89,21 @@ def print_film(made: Made, to: PrintTo, again: bool = False) -> Result:
             name = f"decalgen {mark_of(record)} sheet {one.sheet} of {len(made.prints)} {_token()}"
             errand = Errand(data, name, _setup(to, one))
             keep = _keeper(made.record, record, one, errand, to.place, "" if one is page else totals[one.sheet])
-            with _holding_back(page, due[at + 1 :], again):
+            with _holding_back(page, [*first[at + 1 :], *rest]):
                 given = _given(to, one, errand, keep)
-                lines += given.told(at_work=page is due[-1])
+                lines += given.told(at_work=page is first[-1] and not rest)
+    if rest:
+        lines.append(f"not sent yet: {', '.join(map(_named, rest))}; {_sends_the_rest(rest[0])}")
     told = _told(result, lines, to)
+    if rest:
+        return replace(told, answer=replace(told.answer, next=f"load '{rest[0].film}', then run this again"))
     if given.outcome == ON_ITS_WAY and isinstance(to.place, IppPlace):
         told = replace(told, answer=replace(told.answer, next=f"see that it comes out; {told.answer.next}"))
     return told
+
+
+def _sends_the_rest(page: PrintFile) -> str:
+    return f"load '{page.film}' and run this again: it sends only what was not sent"
 
 
 @dataclass(frozen=True)
@@ -121,9 +135,9 @@ def _load(page: PrintFile) -> str:
 
 
 @contextmanager
-def _holding_back(page: PrintFile, rest: Sequence[PrintFile], again: bool) -> Iterator[None]:
-    """Where a page was not printed, names the ``rest``, which is not sent, and the film to load for what a next run
-    sends first; ``again``: that one sends all of them once more."""
+def _holding_back(page: PrintFile, rest: Sequence[PrintFile]) -> Iterator[None]:
+    """Where a page was not printed, names the ``rest``, which is not sent, and of film what to load for what a next run
+    sends first."""
     try:
         yield
     except PrintingError as error:
@@ -132,8 +146,8 @@ def _holding_back(page: PrintFile, rest: Sequence[PrintFile], again: bool) -> It
         said, fix = f"{_named(page)}: {error.message}" if page.sheet else error.message, [error.fix]
         if rest:
             said += f"; not sent: {', '.join(map(_named, rest))}"
-            if page.sheet and not again:
-                fix.append(f"then load '{due[0].film}' and run this again: it sends only what was not sent")
+            if page.sheet:
+                fix.append(f"then {_sends_the_rest(due[0])}")
             else:
                 files = ", ".join(quoted(str(one.path)) for one in rest)
                 fix.append(f"run again, this prints every sheet once more: for the rest alone open {files}, by hand")
@@ -146,10 +160,11 @@ def _named(page: PrintFile) -> str:
 
 @dataclass(frozen=True)
 class SentBefore:
-    """What a printer got of a sheet before, and the record that says so."""
+    """What a printer got of a sheet last, the record that says so, and how many ``times`` it went in all."""
 
     record: Path
     sent: SentSheet
+    times: int
 
     def __str__(self) -> str:
         return self.sent.words
@@ -164,7 +179,7 @@ def sent_before(record: Path, totals: Mapping[int, str]) -> dict[int, SentBefore
         for one in _sent(path, totals.values(), own=path == record):
             for sheet, total in totals.items():
                 if total in (one.sha256, one.of) and one.perhaps_printed:
-                    found[sheet] = SentBefore(path, one)
+                    found[sheet] = SentBefore(path, one, found[sheet].times + 1 if sheet in found else 1)
     return {sheet: found[sheet] for sheet in sorted(found)}
 
 

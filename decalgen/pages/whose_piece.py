@@ -65,7 +65,7 @@ def laid_over(sheet: Sheet, jobs: Sequence[Job]) -> list[tuple[str, str]]:
 
 
 def _decals(sheet: Sheet, job: Job) -> list[str]:
-    """Each decal of a job on a sheet in the order of application: its name, its numbers, copies and spares with them."""
+    """Each decal of a job on a sheet in the order of application: its name and numbers, with copies and spares."""
     pieces = [one.piece for one in sheet.placed if one.piece.artwork.job == job.name]
     found: dict[str, list[str]] = {}
     for first in _firsts(pieces, job):
