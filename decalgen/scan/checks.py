@@ -22,7 +22,6 @@ from decalgen.scan.remains import (
     fit_edge,
     little_left,
     plain_inks,
-    shares,
     spread_of,
     tukey,
     turned,
@@ -39,6 +38,8 @@ SHOWS = 0.06
 """A cell of which this share or more has its ink is there."""
 OUTER = 0.35
 """An outer edge of which this share is seen where the pattern says is the pattern's own, not a tear."""
+SLIVER = 0.06
+"""Where ink shows beyond an outer line over this share of it, that is not the pattern's end."""
 NODE_PIXELS = 2.5
 WITHIN = 9
 """Places a side at which a cell is looked at."""
@@ -213,25 +214,28 @@ class _CheckGrid:
         light = self.remains.light_at(self.places(corners[:, :, None, :] + inner))
         lab = lab_of(light)
         odd = (np.add.outer(np.arange(count[0]), np.arange(count[1])) % 2).astype(bool)
-        inks = self._inks(light, lab, odd)
+        # What lies beside the remains, such as the card, is no cell.
+        held = self.remains.holds(self.places(corners + 0.5))
+        inks = self._inks(light, lab, odd, held)
         if inks is None:
             return None
         # Each looked-at place is of what it looks most like: an ink, the ground, torn paper.
         known = np.stack([lab_of(one) for one in (*inks, self.remains.ground, WHITE)])
         off = np.linalg.norm(lab[..., None, :] - known, axis=-1)
         has = off.argmin(axis=-1) == odd[:, :, None].astype(int)
-        # What lies beside the remains, such as the card, is none of them.
-        has &= self.remains.holds(self.places(corners + 0.5))[:, :, None]
+        has &= held[:, :, None]
         telling = (self.remains.is_telling(inks[0]), self.remains.is_telling(inks[1]))
         if not any(telling):
             telling = (True, True)
         shows = has.mean(axis=2) * np.where(odd, telling[1], telling[0])
         return _CheckCells((int(low[0]), int(low[1])), shows.T, inks)
 
-    def _inks(self, light: FloatArray, lab: FloatArray, odd: NDArray[np.bool_]) -> tuple[FloatArray, FloatArray] | None:
+    def _inks(
+        self, light: FloatArray, lab: FloatArray, odd: NDArray[np.bool_], held: NDArray[np.bool_]
+    ) -> tuple[FloatArray, FloatArray] | None:
         """The two inks: of each kind of cell, the colour most of its even cells share that are unlike the ground."""
         middles, even = np.median(light, axis=2), np.percentile(lab, 80, axis=2) - np.percentile(lab, 20, axis=2)
-        calm = np.linalg.norm(even, axis=-1) < 12
+        calm = held & (np.linalg.norm(even, axis=-1) < 12)
         seen = np.linalg.norm(lab_of(middles) - lab_of(self.remains.ground), axis=-1) > 4
         found = []
         for kind in (~odd, odd):
@@ -246,6 +250,17 @@ class _CheckGrid:
         """Grid numbers along a line of the dots that are on it."""
         off = np.abs(self.number[:, axis] - line) * self.combs[axis].pitch
         return np.asarray(self.number[self.ways[axis] & (off < self.remains.near), 1 - axis], float)
+
+    def explained(
+        self, first: tuple[int, int], box: tuple[int, int, int, int]
+    ) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+        """Which dots are on edges of the cells in a box, and which lie inside it."""
+        low, high = np.array(box[::2]) + first, np.array(box[1::2]) + first
+        rim = [self.remains.near / comb.pitch for comb in self.combs]
+        within = ((self.number > low - rim) & (self.number < high + rim)).T
+        line = np.abs(self.number - np.rint(self.number)) < rim
+        on = (self.ways[0] & line[:, 0]) | (self.ways[1] & line[:, 1])
+        return on & within[0] & within[1], within[0] & within[1]
 
     def outer(
         self, cells: _CheckCells, there: NDArray[np.bool_], axis: int, line: int, along: tuple[int, int], way: int
@@ -263,13 +278,28 @@ class _CheckGrid:
             start = cells.first[1 - axis] + cell
             hits += float(covered(seen, start + rim, start + 1 - rim, step).mean())
             whole += 1
-        return whole > 0 and hits / whole >= OUTER and hits > min(0.5, 0.4 * whole)
+        seen_enough = whole > 0 and hits / whole >= OUTER and hits > min(0.5, 0.4 * whole)
+        return seen_enough and not self._ink_beyond(
+            axis, cells.first[axis] + line, way, self._along(cells, axis, along)
+        )
+
+    def _along(self, cells: _CheckCells, axis: int, along: tuple[int, int]) -> FloatArray:
+        """Grid numbers at places along a line, without the corners of cells."""
+        start = cells.first[1 - axis]
+        return np.add.outer(np.arange(*along) + start, np.linspace(0.15, 0.85, 15)).reshape(-1)
+
+    def _ink_beyond(self, axis: int, line: int, way: int, along: FloatArray) -> bool:
+        """Whether ink shows beyond a line: a pale sliver of another cell."""
+        across = line + way * np.array([3.0, 4.5]) * self.remains.pixel / self.combs[axis].pitch
+        both = np.stack(np.meshgrid(across, along, indexing="ij"), axis=-1)
+        ink = self.remains.shows_ink(self.places(both if axis == 0 else both[..., ::-1]))
+        return float(ink.all(axis=0).mean()) > SLIVER
 
 
 def _told(grid: _CheckGrid, cells: _CheckCells, box: tuple[int, int, int, int], sides: list[bool]) -> PatternFit:
     left, right, low, high = box
     columns, rows = right - left, high - low
-    edges, seen, whole, hits = _edges(grid, cells.first, box)
+    edges, seen, whole = _edges(grid, cells.first, box)
     across, up = grid.combs
     relative = (grid.remains.scale.across, grid.remains.scale.up)
     share = [seen[n] / max(whole[n], 1e-9) for n in (0, 1)]
@@ -289,7 +319,8 @@ def _told(grid: _CheckGrid, cells: _CheckCells, box: tuple[int, int, int, int], 
     # The first ink of the shape is that of the upper left cell.
     begins = (left + high - 1) % 2
     inks = (cells.inks[begins], cells.inks[1 - begins])
-    score = shares(hits, grid.remains.counted, sum(seen), sum(whole))
+    on, inside = grid.explained(cells.first, box)
+    score = grid.remains.score(on, inside, (sum(seen), sum(whole)))
     return PatternFit("checks", tuple(values), plain_inks(inks), (0, 1), score, edges=edges)
 
 
@@ -299,10 +330,10 @@ def _doubt(share: float, lines: int) -> str:
 
 def _edges(
     grid: _CheckGrid, first: tuple[int, int], box: tuple[int, int, int, int]
-) -> tuple[tuple[FitEdge, ...], list[float], list[float], int]:
-    """All edges of the cells, with how much of them is there, the whole length, and the dots on them."""
+) -> tuple[tuple[FitEdge, ...], list[float], list[float]]:
+    """All edges of the cells, with how much of them is there, and the whole length."""
     left, right, low, high = box
-    found, seen, whole, hits = [], [0.0, 0.0], [0.0, 0.0], 0
+    found, seen, whole = [], [0.0, 0.0], [0.0, 0.0]
     for axis, lines, cells in ((0, (left, right), (low, high)), (1, (low, high), (left, right))):
         pitch = grid.combs[1 - axis].pitch
         for line in range(lines[0], lines[1] + 1):
@@ -311,10 +342,9 @@ def _edges(
             for cell in range(*cells):
                 start = first[1 - axis] + cell
                 on = on_line[(on_line > start) & (on_line < start + 1)]
-                hits += len(on)
                 there = covered(on, start, start + 1, 1.5 * grid.remains.pixel / pitch)
                 seen[axis] += float(there.mean()) * pitch
                 whole[axis] += pitch
                 ends = np.array([(at, start), (at, start + 1)], float)
                 found.append(fit_edge(grid.places(ends if axis == 0 else ends[:, ::-1]), there))
-    return tuple(found), seen, whole, hits
+    return tuple(found), seen, whole

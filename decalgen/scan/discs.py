@@ -19,7 +19,6 @@ from decalgen.scan.remains import (
     fit_edge,
     little_left,
     plain_inks,
-    shares,
     spread_of,
     tukey,
 )
@@ -30,6 +29,7 @@ SEED = 20
 LEAST_ARC = 0.12
 """A circle of which less is seen is none."""
 SECTORS = 24
+MOST_RINGS = 16
 MOST_RADIUS = 500.0
 
 
@@ -41,10 +41,12 @@ def fit_disc(remains: Remains) -> PatternFit | None:
     if centre is None:
         return None
     radii = _radii(remains, centre)
-    if not radii:
+    if not 1 <= len(radii) <= MOST_RINGS:
         return None
     for _ in range(8):
         centre, radii = _refined(remains, centre, radii)
+        # Two that were taken for one edge each may meet on the same.
+        radii = [one for n, one in enumerate(radii) if not n or radii[n - 1] - one > 2 * remains.pixel]
     return _told(remains, centre, radii)
 
 
@@ -161,13 +163,14 @@ def _told(remains: Remains, centre: FloatArray, radii: list[float]) -> PatternFi
     if not kept:
         return None
     u = _sector_u(remains, centre, kept)
-    values, edges, seen, whole, hits = [], [], 0.0, 0.0, 0
+    values, edges, seen, whole = [], [], 0.0, 0.0
+    every = np.zeros(len(radius), bool)
     relative = max(remains.scale.across, remains.scale.up)
     for number, one in enumerate(kept):
         on = round_ & (np.abs(radius - one) < remains.near)
         there = _arc(bearing[on], one, remains)
         share = float(there.mean())
-        hits += int(on.sum())
+        every |= on
         seen += share * one
         whole += one
         doubt = little_left(share, "its edge is")
@@ -179,7 +182,7 @@ def _told(remains: Remains, centre: FloatArray, radii: list[float]) -> PatternFi
         for part, (a, b) in zip(np.array_split(there, 72), pairwise(angles), strict=True):
             points = centre + one * np.array([(math.cos(t), math.sin(t)) for t in (a, b)])
             edges.append(fit_edge(points, part))
-    score = shares(hits, remains.counted, seen, whole)
+    score = remains.score(every, radius < kept[0], (seen, whole))
     return PatternFit("roundel", tuple(values), plain_inks(inks), tuple(range(len(inks))), score, edges=tuple(edges))
 
 
@@ -195,7 +198,7 @@ def _rings(remains: Remains, centre: FloatArray, radii: list[float]) -> tuple[li
             rim = min(0.3 * (outer - inner), 2 * remains.pixel)
             across = np.linspace(inner + rim, outer - rim, 7)
             r, t = np.meshgrid(across, angles, indexing="ij")
-            light = remains.light_at(np.stack((centre[0] + r * np.cos(t), centre[1] + r * np.sin(t)), axis=-1))
+            light = remains.calm_light_at(np.stack((centre[0] + r * np.cos(t), centre[1] + r * np.sin(t)), axis=-1))
             found = ink_of(light.reshape(-1, 3), remains.ground)
             inks.append(WHITE if found is None else found)
         same = next((n for n in range(len(inks) - 1) if alike(inks[n], inks[n + 1])), None)

@@ -28,9 +28,20 @@ LEAST_APART = 7.0
 """The least CIE76 difference of the colours beside an edge: less is shade or paper."""
 STRIP_ROWS = 512
 """So many rows are worked on at a time, for memory."""
+FAINT_SIGMA = 2.0
+"""The same for faint edges, which are told from noise by more of what is round them alone."""
+SHARP = 2.5
+"""An edge has changed by half or more within so many times the smoothing, and a pixel."""
+FAINT_REACH = 6.0
+FAINT_STEEP = 0.0025
+FAINT_APART = (2.5, 25.0)
+"""The CIE76 difference of the colours beside a faint edge, as of a pale ink on a white lid."""
 THIN = 5.0
 """A line with its two sides nearer to each other, pixels, is thin."""
 THIN_APART = 9.0
+THIN_SHARE = 0.6
+"""The colours on both sides of a thin line differ by less (CIE76), and by less than this share of what they differ by
+from its own."""
 PARTS = ("at", "normal", "before", "after", "thin")
 MOST_DOTS = 120_000
 """Of more edge dots only so many are kept, evenly."""
@@ -56,15 +67,36 @@ class EdgeDots:
         return EdgeDots(*(getattr(self, name)[chosen] for name in PARTS))
 
 
-def edge_dots(scan: Scan, window: PixelWindow, thin: float = THIN) -> EdgeDots:
-    """The dots on all edges in a window of a scan. ``thin``: so near are the two sides of a thin line, pixels."""
+_Sides = tuple[FloatArray, FloatArray, FloatArray, FloatArray]
+"""Of places on edges: where, the normals, the colours before and after."""
+
+
+@dataclass(frozen=True)
+class _Look:
+    """How edges are looked for; see the constants."""
+
+    sigma: float
+    reach: float
+    steep: float
+    apart: tuple[float, float]
+
+
+_CLEAR = _Look(SIGMA, REACH, STEEP, (LEAST_APART, math.inf))
+_FAINT = _Look(FAINT_SIGMA, FAINT_REACH, FAINT_STEEP, FAINT_APART)
+_CLOSER = _Look(SIGMA, REACH, FAINT_STEEP, FAINT_APART)
+
+
+def edge_dots(scan: Scan, window: PixelWindow, thin: float = THIN, faint: bool = False) -> EdgeDots:
+    """The dots on all clear edges in a window of a scan, or on the faint ones alone. ``thin``: so near are the two
+    sides of a thin line, pixels."""
+    look = _FAINT if faint else _CLEAR
     left, top, right, bottom = window
-    rim = math.ceil(thin) + 5
+    rim = math.ceil(max(thin, look.reach) + 3 * look.sigma) + 3
     found = []
     for start in range(top, bottom, STRIP_ROWS):
         end = min(start + STRIP_ROWS, bottom)
         wide = scan.inside((left - rim, start - rim, right + rim, end + rim))
-        dots = _in_strip(smoothed(scan.light(wide), SIGMA), thin)
+        dots = _in_strip(scan.light(wide), thin, look)
         shifted = dots.at + np.array(wide[:2], float)
         inside = (shifted[:, 1] >= start) & (shifted[:, 1] < end) & (shifted[:, 0] >= left) & (shifted[:, 0] < right)
         found.append(replace(dots, at=shifted).where(inside))
@@ -87,8 +119,9 @@ def smoothed(values: LightArray, sigma: float) -> LightArray:
     return values
 
 
-def _in_strip(light: LightArray, thin: float) -> EdgeDots:
+def _in_strip(raw: LightArray, thin: float, look: _Look) -> EdgeDots:
     """Ridges of the gradient, then each moved to where its light has half changed."""
+    light = smoothed(raw, look.sigma)
     root = np.cbrt(light)
     across, down = np.zeros_like(root), np.zeros_like(root)
     across[:, 1:-1] = (root[:, 2:] - root[:, :-2]) / 2
@@ -98,7 +131,7 @@ def _in_strip(light: LightArray, thin: float) -> EdgeDots:
     turn = 0.5 * np.arctan2(2 * xy, xx - yy)
     size = np.sqrt(np.maximum((xx + yy) / 2 + np.sqrt(((xx - yy) / 2) ** 2 + xy**2), 0.0))
     size[:2], size[-2:], size[:, :2], size[:, -2:] = 0.0, 0.0, 0.0, 0.0
-    rows, columns = np.nonzero(size > STEEP)
+    rows, columns = np.nonzero(size > look.steep)
     angle = turn[rows, columns].astype(np.float64)
     normal = np.column_stack((np.cos(angle), np.sin(angle)))
     at = np.column_stack((columns, rows)) + 0.5
@@ -107,9 +140,13 @@ def _in_strip(light: LightArray, thin: float) -> EdgeDots:
     beside = [sampled(layer, at + side * normal)[:, 0] for side in (1.0, -1.0)]
     ridge = (here >= beside[0]) & (here > beside[1])
     # The ridge lies off to the darker side; a second look from where the light has half changed sees both sides alike.
-    at, normal, *_ = _half_way(light, at[ridge], normal[ridge])
-    at, normal, before, after = _half_way(light, at, normal)
-    return EdgeDots(at, normal, before, after, _thin(light, at, normal, thin))
+    at, normal, *_ = _half_way(light, at[ridge], normal[ridge], look)
+    dots = _half_way(light, at, normal, look)
+    if look is _FAINT and len(dots[0]):
+        # So much smoothing lets other edges near by push a faint one aside.
+        light = smoothed(raw, SIGMA)
+        dots = _half_way(light, dots[0], dots[1], _CLOSER)
+    return EdgeDots(*dots, _thin(light, dots, max(thin, look.reach)))
 
 
 def sampled(values: LightArray, at: FloatArray) -> FloatArray:
@@ -132,10 +169,10 @@ def changed(profile: FloatArray, before: FloatArray, after: FloatArray) -> tuple
     return share, (share[:-1] < 0.5) & (share[1:] >= 0.5)
 
 
-def _half_way(light: LightArray, at: FloatArray, normal: FloatArray) -> tuple[FloatArray, ...]:
+def _half_way(light: LightArray, at: FloatArray, normal: FloatArray, look: _Look) -> _Sides:
     """Of places near an edge, one a row, with normals: where its light has half changed, the normals, and the colours
     before and after; without those beside which there is no edge."""
-    steps = np.arange(-REACH, REACH + STEP / 2, STEP)
+    steps = np.arange(-look.reach, look.reach + STEP / 2, STEP)
     profile = np.stack([sampled(light, at + step * normal) for step in steps])
     ends = round(1.0 / STEP)
     before, after = profile[: ends + 1].mean(axis=0), profile[-ends - 1 :].mean(axis=0)
@@ -147,12 +184,17 @@ def _half_way(light: LightArray, at: FloatArray, normal: FloatArray) -> tuple[Fl
     best = off.argmin(axis=0)
     pick = np.arange(len(at))
     apart = np.linalg.norm(lab_of(after) - lab_of(before), axis=1)
-    good = (off[best, pick] < 1.5) & (apart > LEAST_APART)
+    good = (off[best, pick] < 1.5) & (apart > look.apart[0]) & (apart < look.apart[1])
+    # A gentle slope, as of uneven fading, has no place: most of an edge's change is near it.
+    near = np.abs(steps) <= SHARP * look.sigma + 1.0
+    good &= (share[near][0] < 0.25) & (share[near][-1] > 0.75)
     moved = at + places[best, pick][:, None] * normal
     return moved[good], normal[good], before[good], after[good]
 
 
-def _thin(light: LightArray, at: FloatArray, normal: FloatArray, reach: float) -> NDArray[np.bool_]:
+def _thin(light: LightArray, dots: _Sides, reach: float) -> NDArray[np.bool_]:
     """Which dots have the same colour on both sides, so far from them."""
+    at, normal, before, after = dots
     sides = [lab_of(sampled(light, at + way * reach * normal)) for way in (-1.0, 1.0)]
-    return np.asarray(np.linalg.norm(sides[1] - sides[0], axis=1) < THIN_APART, bool)
+    apart = np.linalg.norm(lab_of(after) - lab_of(before), axis=1)
+    return np.asarray(np.linalg.norm(sides[1] - sides[0], axis=1) < np.minimum(THIN_APART, THIN_SHARE * apart), bool)

@@ -19,10 +19,23 @@ LEAST_LONG = 0.10
 RUN_PIXELS = 14.0
 """And without a gap over so many pixels, or else over most of its length: a ragged tear does not."""
 DENSE = 0.6
+OUTER_PIXELS = 3.0
+"""An edge is where ink ends if it is no further from there."""
+OUTER_RUN_PIXELS = 10.0
+"""There a shorter run is enough, if its dots are as close to a straight line as this, pixels."""
+OUTER_ROUGH = 0.2
 MOST_DIRECTIONS = 3
 MOST_TRIED = 150
 BESIDE_PIXELS = 6.0
 """Edges nearer to each other push each other aside."""
+ALONE = 0.3
+"""Where more than this share of an edge is alone, that part tells where it is."""
+ROUGH = 0.27
+"""An edge whose dots are further from a straight line, pixels (standard deviation), and that is short, is a tear."""
+SHORT = 0.5
+"""It is short if less than this share of a side is seen."""
+PARALLEL = 0.2
+"""Where another edge with more of its dots than this share runs along it, as a scratch does, neither is trusted."""
 LEANING = 0.012
 """An edge that leans more from its family is a scratch that crosses it."""
 
@@ -43,7 +56,8 @@ class LineFamily:
 @dataclass(frozen=True)
 class FoundLine:
     """A straight edge at ``place`` with its standard uncertainty, mm, seen over so many mm of it, from ``low`` to
-    ``high``; ``thin``: it is of a thin line; ``rival``: another runs close along it, as a scratch does."""
+    ``high``; ``thin``: it is of a thin line; ``rival``: another runs close along it, as a scratch does;
+    ``rough``: the standard deviation of its dots from it, pixels."""
 
     place: float
     u: float
@@ -52,6 +66,7 @@ class FoundLine:
     high: float
     thin: bool = False
     rival: bool = False
+    rough: float = 0.0
 
 
 def main_directions(remains: Remains) -> list[float]:
@@ -92,7 +107,7 @@ def families(remains: Remains, angle: float, solid: bool = False) -> tuple[LineF
     places, normals = turned(remains.at[chosen], angle), turned(remains.normal[chosen], angle)
     upright = np.abs(normals[:, 0]) > ALIGNED
     level = np.abs(normals[:, 1]) > ALIGNED
-    thin = ~remains.solid[chosen]
+    thin = (~remains.solid & ~remains.faint)[chosen]
     return (
         LineFamily(places[upright, 0], places[upright, 1], thin[upright]),
         LineFamily(places[level, 1], places[level, 0], thin[level]),
@@ -135,7 +150,21 @@ def lines_of(family: LineFamily, remains: Remains, least: float = 0.0) -> list[F
     return sorted(found, key=lambda one: one.place)
 
 
-def _line_at(family: LineFamily, place: float, remains: Remains) -> FoundLine:
+def outermost_line(family: LineFamily, place: float, remains: Remains) -> FoundLine | None:
+    """The edge of a family beside a place where ink ends, if a short run of it is straight: what is torn ends in tips,
+    not in a straight run just in this direction."""
+    offs = family.across[np.abs(family.across - place) < OUTER_PIXELS * remains.pixel] - place
+    if len(offs) < 5:
+        return None
+    step = remains.pixel / 4
+    heaped = np.convolve(np.bincount(np.floor(offs / step + 4 * OUTER_PIXELS).astype(int)), np.ones(5), "same")
+    start = place + (float(heaped.argmax()) + 0.5 - 4 * OUTER_PIXELS) * step
+    line = _line_at(family, start, remains, OUTER_RUN_PIXELS)
+    beside = abs(line.place - place) < OUTER_PIXELS * remains.pixel
+    return line if line.seen > 0 and line.rough < OUTER_ROUGH and beside else None
+
+
+def _line_at(family: LineFamily, place: float, remains: Remains, least_run: float = RUN_PIXELS) -> FoundLine:
     near = np.abs(family.across - place) < 1.5 * remains.near
     for _ in range(6):
         rest = family.across[near] - place
@@ -152,15 +181,43 @@ def _line_at(family: LineFamily, place: float, remains: Remains) -> FoundLine:
     seen = float(there.mean()) * (high - low)
     slope = float(np.polyfit(along - along.mean(), family.across[near] - place, 1)[0]) if high > low else 0.0
     leans = abs(slope) > LEANING and abs(slope) * seen > 0.8 * remains.pixel
-    whole = longest_run(there) * 1.5 >= RUN_PIXELS or float(there.mean()) > DENSE
+    whole = longest_run(there) * 1.5 >= least_run or float(there.mean()) > DENSE
     if leans or not whole:
         seen = 0.0
     thin = float(family.thin[near].mean()) > 0.5
+    rest = family.across[near] - place
+    alone, parallel = _alone(family, place, along, remains)
+    rival = float(alone.mean()) < ALONE or parallel > PARALLEL * len(along)
+    if not rival and not alone.all():
+        along, rest = along[alone], rest[alone]
+        weight = tukey(rest, spread_of(rest, 0.1 * remains.pixel))
+        place += float((weight * rest).sum() / max(float(weight.sum()), 1e-9))
+        rest = family.across[near][alone] - place
+    return FoundLine(place, line_u(rest, along), seen, low, high, thin, rival, float(np.std(rest)) / remains.pixel)
+
+
+def is_ragged(line: FoundLine, side: float) -> bool:
+    """Whether an edge may be a tear; ``side``: how long it would be as a whole, mm."""
+    return line.rough > ROUGH and line.seen < SHORT * side
+
+
+def _alone(family: LineFamily, place: float, along: FloatArray, remains: Remains) -> tuple[NDArray[np.bool_], int]:
+    """Which dots of an edge have no other edge close beside them, by how far along it they are; and how many dots
+    beside it are on one line that runs along it, not across."""
     off = np.abs(family.across - place)
     close = (off > max(1.5 * remains.near, 1.3 * remains.pixel)) & (off < BESIDE_PIXELS * remains.pixel)
-    beside = family.along[close & (family.along > low) & (family.along < high)]
-    rival = len(beside) > 0.2 * len(along) or longest_run(covered(beside, low, high + 1e-9, 1.5 * remains.pixel)) > 10
-    return FoundLine(place, line_u(family.across[near] - place, along), seen, low, high, thin, rival)
+    low = float(along.min()) - 4 * remains.pixel
+    steps = np.floor((along - low) / remains.pixel).astype(np.int64)
+    others = np.floor((family.along[close] - low) / remains.pixel).astype(np.int64)
+    taken = np.zeros(int(steps.max()) + 6, bool)
+    for n in range(-3, 4):
+        taken[(others + n)[(others + n >= 0) & (others + n < len(taken))]] = True
+    inside = close & (family.along > along.min()) & (family.along < along.max())
+    beside = (family.across[inside] - place) / remains.pixel
+    heaped = np.convolve(
+        np.bincount(np.floor(2 * (beside + BESIDE_PIXELS)).astype(np.int64), minlength=3), np.ones(3), "same"
+    )
+    return ~taken[steps], int(heaped.max()) if len(beside) else 0
 
 
 def longest_run(there: NDArray[np.bool_]) -> int:

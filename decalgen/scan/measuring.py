@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
+import shapely
 from shapely.geometry import Polygon, box
 
 from decalgen.core.arrays import FloatArray
@@ -84,7 +87,8 @@ def measure_scan(picture: PictureData, request: ScanRequest) -> MeasuredScan:
                 f"nothing lies{beside} in '{scan.name}'",
                 fix="lay what is to be measured on a ground of another colour, and leave room round it",
             )
-        part = window_round(_near(things, window_round(things.outlines[:1], scan)), scan)
+        near = _near(things, window_round(things.outlines[:1], scan))
+        part = window_round(near + _pale_parts(things, near, card.outline if card else None), scan)
     left, top, right, bottom = part
     about = np.array([(left + right) / 2, (top + bottom) / 2])
     scale = by_corners(card.corners, about) if card else _other_scale(scan, request, about)
@@ -151,7 +155,7 @@ def _inside(frame: Polygon) -> PixelWindow:
 
 
 def _without(things: Things, card: Polygon) -> Things:
-    return Things(tuple(one for one in things.outlines if one is not card), things.ground, things.reduced_by)
+    return replace(things, outlines=tuple(one for one in things.outlines if one is not card))
 
 
 def _near(things: Things, part: PixelWindow) -> tuple[Polygon, ...]:
@@ -160,6 +164,21 @@ def _near(things: Things, part: PixelWindow) -> tuple[Polygon, ...]:
     reach = 0.35 * max(part[2] - part[0], part[3] - part[1])
     around = box(*part).buffer(reach)
     return (first, *(one for one in things.outlines[1:] if one.area > CRUMB * first.area and around.intersects(one)))
+
+
+def _pale_parts(things: Things, near: tuple[Polygon, ...], card: Polygon | None) -> tuple[Polygon, ...]:
+    """Outlines of what hardly differs from the ground and belongs to the pieces: not those that reach far off, as a
+    shade on the lid does, or to something else."""
+    others = [one for one in (*things.outlines, card) if one is not None and all(one is not piece for piece in near)]
+    left, top, right, bottom = shapely.total_bounds(near)
+    reach = box(left, top, right, bottom).buffer(max(right - left, bottom - top), join_style="mitre")
+    return tuple(
+        one
+        for one in things.faint
+        if reach.contains(one)
+        and any(one.intersects(piece) for piece in near)
+        and not any(one.intersects(other) for other in others)
+    )
 
 
 def _doubts(fits: tuple[PatternFit, ...]) -> list[str]:

@@ -33,6 +33,9 @@ ENDS = 0.14
 """So much of a side is left out at each end: round corners."""
 SEARCH = 6
 """How far to each side of the rough outline the edge is looked for, reduced pixels."""
+LEAST_SEARCH = 12
+AGAIN = 6
+"""The same in pixels, at least, and when it is looked for again."""
 CORNER_OFF = 0.05
 """A corner is known no better than this, pixels: lens, edge of the card."""
 
@@ -110,11 +113,17 @@ def _sides(scan: Scan, box: FloatArray, by: int) -> tuple[list[FloatArray], floa
         out = out if (start - middle) @ out > 0 else -out
         count = int(min(400, max(24, length / 2)))
         places = start + np.linspace(ENDS, 1 - ENDS, count)[:, None] * (end - start)
-        found = _crossings_of(scan, places, out, SEARCH * by)
-        if len(found) < 12:
-            return [np.full(3, np.nan)] * 4, math.inf
-        s, t = (found - start) @ along, (found - start) @ out
-        fit, spread = _robust_line(s, t)
+        fit, spread = np.zeros(2), 1.0
+        # The rough outline is off by several pixels; half of the light is half of what is well beside the edge, so it
+        # is looked for again where it was found.
+        for reach in (max(SEARCH * by, LEAST_SEARCH), AGAIN):
+            found = _crossings_of(scan, places, out, reach)
+            if len(found) < 12:
+                return [np.full(3, np.nan)] * 4, math.inf
+            s, t = (found - start) @ along, (found - start) @ out
+            fit, spread = _robust_line(s, t)
+            on = np.linspace(ENDS, 1 - ENDS, count) * length
+            places = start + on[:, None] * along + (fit[0] + fit[1] * on)[:, None] * out
         # A line a·x + b·y = c from t = fit0 + fit1·s.
         normal = out - fit[1] * along
         lines.append(np.array([*normal, normal @ start + fit[0]]))

@@ -13,7 +13,7 @@ from decalgen.colour.spaces import Light
 from decalgen.colour.value import Colour
 from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
-from decalgen.scan.colours import WHITE
+from decalgen.scan.colours import GROUND_ALIKE, PAPER_ALIKE, WHITE
 from decalgen.scan.edges import THIN, edge_dots
 from decalgen.scan.light import PixelWindow, Scan, lab_of
 from decalgen.scan.scale import ScanScale
@@ -30,6 +30,10 @@ THIN_MM = 0.3
 """Scratches are no wider (common practice, no source)."""
 LITTLE = 0.15
 """A value with less of its edges left is not to be trusted."""
+TEAR_ALIKE = 7.0
+"""An edge with a side this near to the ground or to torn paper (CIE76) may be a tear."""
+TEAR_LENIENT = 0.7
+"""By so much less does a tear inside a pattern count against it than another edge that it does not explain."""
 SHOWN = 0.4
 """A piece of an edge of which this share has dots is there."""
 TELLING = 20.0
@@ -39,7 +43,9 @@ TELLING = 20.0
 @dataclass(frozen=True)
 class Remains:
     """Dots on edges, in mm, with their normals; the scan itself, and the colour of the ground, linear. ``solid``: which
-    dots are of edges of areas, not of scratches and other thin lines; ``pixel``: mm."""
+    dots are of edges of areas, not of scratches and other thin lines, and clear, not faint; ``faint``: which are of
+    edges between colours that hardly differ, ``torn``: of edges with the ground or torn paper on one side; ``pixel``:
+    mm."""
 
     scan: Scan
     scale: ScanScale
@@ -47,6 +53,8 @@ class Remains:
     at: FloatArray
     normal: FloatArray
     solid: NDArray[np.bool_]
+    faint: NDArray[np.bool_]
+    torn: NDArray[np.bool_]
     ground: FloatArray
     pixel: float
 
@@ -55,15 +63,35 @@ class Remains:
         """How near to an edge of a fit a dot that belongs to it is, mm."""
         return max(NEAR_MM, NEAR_PIXELS * self.pixel)
 
-    @property
-    def counted(self) -> int:
-        """How many dots a fit is held against."""
-        return int(self.solid.sum())
+    def score(
+        self, on: NDArray[np.bool_], inside: NDArray[np.bool_], seen: tuple[float, float], others: int = 0
+    ) -> float:
+        """How much a fit explains, 0 to 1: from the share of the dots that are on its edges (``on``, and ``others``),
+        which tells more, and that of its edges that have dots (``seen``: of how many mm). Dots on tears inside of it
+        count less against it."""
+        off = self.solid & ~on
+        against = int(off.sum()) - TEAR_LENIENT * int((off & self.torn & inside).sum())
+        own = int(on.sum()) + others
+        if not own or not seen[1] > 0:
+            return 0.0
+        return float((own / (own + max(against - others, 0.0))) ** 0.6 * min(seen[0] / seen[1], 1.0) ** 0.4)
 
     def light_at(self, places: FloatArray) -> FloatArray:
         """Linear light at places in mm, along the last axis."""
         flat = places.reshape(-1, 2)
         return self.scan.light_at(self.scale.to_pixels(flat)).reshape(*places.shape[:-1], 3)
+
+    def calm_light_at(self, places: FloatArray) -> FloatArray:
+        """The same, each the mean of 3 × 3 pixels, against noise."""
+        flat = self.scale.to_pixels(places.reshape(-1, 2))
+        light = sum(self.scan.light_at(flat + np.array((i, j))) for i in (-1, 0, 1) for j in (-1, 0, 1))
+        return np.asarray(light, float).reshape(*places.shape[:-1], 3) / 9
+
+    def shows_ink(self, places: FloatArray) -> NDArray[np.bool_]:
+        """Whether places in mm, along the last axis, look like neither the ground nor torn paper."""
+        lab = lab_of(self.calm_light_at(places))
+        off = [np.linalg.norm(lab - lab_of(one), axis=-1) for one in (self.ground, WHITE)]
+        return np.asarray((off[0] > GROUND_ALIKE) & (off[1] > PAPER_ALIKE), bool)
 
     def holds(self, places: FloatArray) -> NDArray[np.bool_]:
         """Whether places in mm, along the last axis, are in the window."""
@@ -83,12 +111,33 @@ def remains_in(scan: Scan, window: PixelWindow, scale: ScanScale, ground: FloatA
     left, top, right, bottom = window
     middle = np.array([(left + right) / 2, (top + bottom) / 2])
     pixel = scale.pixel_mm(middle)
-    dots = edge_dots(scan, window, max(THIN, THIN_MM / pixel))
-    solid = ~dots.thin
-    if solid.sum() < 0.2 * len(dots):
-        solid = np.ones(len(dots), bool)
-    normal = scale.directions(dots.at, dots.normal)
-    return Remains(scan, scale, window, scale.to_mm(dots.at), normal, solid, ground, pixel)
+    thin = max(THIN, THIN_MM / pixel)
+    clear = edge_dots(scan, window, thin)
+    solid = ~clear.thin
+    if solid.sum() < 0.2 * len(clear):
+        solid = np.ones(len(clear), bool)
+    pale = edge_dots(scan, window, thin, faint=True)
+    pale = pale.where(~pale.thin & ~_beside(pale.at, clear.at, window))
+    at, normal = (np.concatenate((getattr(clear, name), getattr(pale, name))) for name in ("at", "normal"))
+    beside = [np.concatenate((getattr(clear, name), getattr(pale, name))) for name in ("before", "after")]
+    off = [np.linalg.norm(lab_of(side) - lab_of(one), axis=1) for side in beside for one in (ground, WHITE)]
+    torn = np.min(off, axis=0) < TEAR_ALIKE
+    faint = np.arange(len(at)) >= len(clear)
+    solid = np.concatenate((solid, np.zeros(len(pale), bool)))
+    normal = scale.directions(at, normal)
+    return Remains(scan, scale, window, scale.to_mm(at), normal, solid, faint, torn, ground, pixel)
+
+
+def _beside(at: FloatArray, others: FloatArray, window: PixelWindow) -> NDArray[np.bool_]:
+    """Which places are within two or three pixels of one of the others."""
+    left, top, right, bottom = window
+    taken = np.zeros((bottom - top + 8, right - left + 8), bool)
+    columns, rows = np.floor(others - (left, top)).astype(np.int64).T + 4
+    for i in range(-2, 3):
+        for j in range(-2, 3):
+            taken[(rows + j).clip(0, len(taken) - 1), (columns + i).clip(0, taken.shape[1] - 1)] = True
+    columns, rows = np.floor(at - (left, top)).astype(np.int64).T + 4
+    return np.asarray(taken[rows.clip(0, len(taken) - 1), columns.clip(0, taken.shape[1] - 1)], bool)
 
 
 @dataclass(frozen=True)
@@ -159,14 +208,6 @@ def turned(points: FloatArray, angle: float) -> FloatArray:
     """Points in axes that are turned by so much, radians."""
     cos, sin = math.cos(angle), math.sin(angle)
     return np.asarray(points @ np.array([[cos, -sin], [sin, cos]]), float)
-
-
-def shares(explained: int, dots: int, there: float, whole: float) -> float:
-    """The score of a fit, from the share of the dots that are on its edges, which tells more, and that of its edges
-    that have dots."""
-    if not dots or not whole > 0:
-        return 0.0
-    return float(min(explained / dots, 1.0) ** 0.6 * min(there / whole, 1.0) ** 0.4)
 
 
 def tukey(rest: FloatArray, spread: float) -> FloatArray:

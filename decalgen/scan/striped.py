@@ -8,14 +8,17 @@ from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from decalgen.colour.spaces import Light
 from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
 from decalgen.scan.colours import WHITE, alike, ink_of
 from decalgen.scan.light import lab_of
-from decalgen.scan.lines import FoundLine, LineFamily, families, lines_of
+from decalgen.scan.lines import OUTER_PIXELS, FoundLine, LineFamily, families, is_ragged, lines_of, outermost_line
 from decalgen.scan.remains import (
+    ALIGNED,
+    THIN_MM,
     FitEdge,
     FoundValue,
     PatternFit,
@@ -24,16 +27,22 @@ from decalgen.scan.remains import (
     fit_edge,
     little_left,
     plain_inks,
-    shares,
     turned,
 )
 
+NEAR_EDGE_MM = 0.6
+"""What is this near to an edge is beside it."""
 BEYOND = 0.15
 """Where ink shows beyond the outermost edge over this share of it, that is not the end of the pattern."""
 LEAST_RADIUS_PIXELS = 4.0
 ROUND_SHARE = 0.25
 MOST_BANDS = 60
-SCRATCH_PIXELS = 6.0
+SPAN_RIM_MM = 0.8
+"""How far beyond the edges ink is looked for."""
+_IN = (0.25, 0.5, 0.75)
+"""Where in a stripe."""
+SCRATCH_BLUR_PIXELS = 1.5
+"""A scratch looks so much wider than it is."""
 
 
 Placer = Callable[[FloatArray, FloatArray], FloatArray]
@@ -75,19 +84,19 @@ def fit_striped(remains: Remains, angle: float, upright: bool) -> PatternFit | N
 
 def _laid(remains: Remains, angle: float, upright: bool) -> _Laid | None:
     across, along = _families(remains, angle, upright)
-    lines = lines_of(across, remains)
+    place = _placer(angle, upright)
+    lines = _with_outermost(remains, across, lines_of(across, remains), place)
     if not 2 <= len(lines) <= MOST_BANDS:
         return None
     low, high = np.percentile(across.along, (1, 99))
-    place = _placer(angle, upright)
     strips = _strips(remains, lines, (float(low), float(high)), place)
     if not strips:
         return None
     box = (strips[0].low.place, strips[-1].high.place)
-    ends = _ends(remains, along, box, (float(low), float(high)))
+    ends = _ends(remains, along, box, _ink_span(remains, strips, (float(low), float(high)), place))
     sure = (
-        not _ink_beyond(remains, strips[0].low, -1, place),
-        not _ink_beyond(remains, strips[-1].high, 1, place),
+        not _ink_beyond(remains, strips[0].low, -1, place) and not is_ragged(strips[0].low, float(high - low)),
+        not _ink_beyond(remains, strips[-1].high, 1, place) and not is_ragged(strips[-1].high, float(high - low)),
         ends[0].seen > 0,
         ends[1].seen > 0,
     )
@@ -113,11 +122,17 @@ def _strips(remains: Remains, lines: list[FoundLine], span: tuple[float, float],
     along = np.linspace(*span, 160)
     while len(lines) >= 2:
         inks: list[FloatArray | None] = []
+        beside: list[tuple[FloatArray | None, FloatArray | None]] = []
         for low, high in pairwise(lines):
             rim = min(0.3 * (high.place - low.place), 2 * remains.pixel)
             across = np.linspace(low.place + rim, high.place - rim, 9)
-            light = remains.light_at(place(*np.meshgrid(across, along, indexing="ij")))
+            light = remains.calm_light_at(place(*np.meshgrid(across, along, indexing="ij")))
             inks.append(ink_of(light.reshape(-1, 3), remains.ground))
+            # Colours fade from one side to the other, so neighbours are compared where they meet.
+            near = [across[across <= low.place + NEAR_EDGE_MM], across[across >= high.place - NEAR_EDGE_MM]]
+            parts = (light[: max(1, len(near[0]))], light[-max(1, len(near[1])) :])
+            first, last = (ink_of(part.reshape(-1, 3), remains.ground) for part in parts)
+            beside.append((first, last))
         if inks[0] is None:
             lines = lines[1:]
             continue
@@ -128,7 +143,11 @@ def _strips(remains: Remains, lines: list[FoundLine], span: tuple[float, float],
         if scratch is not None:
             lines = _mended(lines, inks, scratch)
             continue
-        same = [n for n in range(len(inks) - 1) if alike(inks[n], inks[n + 1])]
+        same = [
+            n
+            for n in range(len(inks) - 1)
+            if alike(inks[n], inks[n + 1]) or _meet_alike(beside[n][1], beside[n + 1][0])
+        ]
         if not same:
             return [_Strip(lines[n], lines[n + 1], ink) for n, ink in enumerate(inks)]
         weakest = min(same, key=lambda n: lines[n + 1].seen)
@@ -136,11 +155,15 @@ def _strips(remains: Remains, lines: list[FoundLine], span: tuple[float, float],
     return []
 
 
+def _meet_alike(one: FloatArray | None, other: FloatArray | None) -> bool:
+    return one is not None and other is not None and alike(one, other)
+
+
 def _is_scratch(lines: list[FoundLine], inks: list[FloatArray | None], n: int, remains: Remains) -> bool:
     """Whether a band is a thin line of which far less is seen than of others, or that is paler, towards paper, than
     what is beside it."""
     low, high = lines[n], lines[n + 1]
-    if high.place - low.place > SCRATCH_PIXELS * remains.pixel:
+    if high.place - low.place > THIN_MM + SCRATCH_BLUR_PIXELS * remains.pixel:
         return False
     if max(low.seen, high.seen) < 0.6 * max(one.seen for one in lines):
         return True
@@ -174,23 +197,59 @@ def _ends(
     reach = 0.25 * (span[1] - span[0])
     found = []
     for end, way in ((span[0], 1), (span[1], -1)):
-        near = [one for one in lines if way * (one.place - end) < reach]
+        near = [one for one in lines if way * (one.place - end) < reach and not is_ragged(one, box[1] - box[0])]
         outer = min(near, key=lambda one: way * one.place) if near else None
         far = outer is None or way * (outer.place - end) > max(0.3, 6 * remains.pixel)
+        if far:
+            outer = outermost_line(part, end, remains)
+            far = outer is None
         found.append(FoundLine(end, 0.1, 0.0, *box) if far or outer is None else outer)
     return found[0], found[1]
 
 
+def _with_outermost(remains: Remains, family: LineFamily, lines: list[FoundLine], place: Placer) -> list[FoundLine]:
+    """With the edges where ink begins and ends, if little of them is left."""
+    if len(family) < 12:
+        return lines
+    rim = np.array((-SPAN_RIM_MM, SPAN_RIM_MM))
+    sides = [np.percentile(axis, (0.5, 99.5)) + rim for axis in (family.across, family.along)]
+    across, along = (np.arange(low, high, 1.5 * remains.pixel) for low, high in sides)
+    ink = remains.shows_ink(place(*np.meshgrid(across, along, indexing="ij")))
+    rows = np.nonzero((ink[:, :-2] & ink[:, 1:-1] & ink[:, 2:]).any(axis=1))[0]
+    if not len(rows):
+        return lines
+    for end in across[rows[[0, -1]]]:
+        if any(abs(one.place - end) < 2 * OUTER_PIXELS * remains.pixel for one in lines):
+            continue
+        found = outermost_line(family, float(end), remains)
+        if found is not None:
+            lines = sorted((*lines, found), key=lambda one: one.place)
+    return lines
+
+
+def _ink_span(remains: Remains, strips: list[_Strip], span: tuple[float, float], place: Placer) -> tuple[float, float]:
+    """From where to where along the stripes ink is seen; ``span``: about, by the edges."""
+    across = np.array(
+        [s.low.place + n * (s.high.place - s.low.place) for s in strips if s.ink is not None for n in _IN]
+    )
+    along = np.arange(span[0] - SPAN_RIM_MM, span[1] + SPAN_RIM_MM, remains.pixel)
+    ink = remains.shows_ink(place(*np.meshgrid(across, along, indexing="ij")))
+    in_strip = ink.reshape(-1, len(_IN), len(along)).sum(axis=1) >= 2
+    # One pixel alone is noise, or a hair.
+    run = in_strip[:, :-2] & in_strip[:, 1:-1] & in_strip[:, 2:]
+    seen = np.nonzero(run.any(axis=0))[0]
+    return span if not len(seen) else (float(along[seen[0]]), float(along[seen[-1] + 2]))
+
+
 def _ink_beyond(remains: Remains, line: FoundLine, way: int, place: Placer) -> bool:
     along = np.linspace(line.low, line.high, 200)
-    across = line.place + way * remains.pixel * np.array([3.0, 4.0])
-    lab = lab_of(remains.light_at(place(*np.meshgrid(across, along, indexing="ij"))))
-    off = np.min([np.linalg.norm(lab - lab_of(one), axis=-1) for one in (remains.ground, WHITE)], axis=0)
-    return float((off > 12).all(axis=0).mean()) > BEYOND
+    across = line.place + way * remains.pixel * np.array([3.5, 5.0])
+    ink = remains.shows_ink(place(*np.meshgrid(across, along, indexing="ij")))
+    return float(ink.all(axis=0).mean()) > BEYOND
 
 
 def _told(remains: Remains, laid: _Laid) -> PatternFit:
-    edges, seen, whole, hits = _edges(remains, laid)
+    edges, seen, whole = _edges(remains, laid)
     radius, round_hits = _corner_radius(remains, laid)
     scale = remains.scale
     relative = (scale.across, scale.up) if laid.upright else (scale.up, scale.across)
@@ -215,7 +274,7 @@ def _told(remains: Remains, laid: _Laid) -> PatternFit:
         values.append(radius)
     values.append(FoundValue("angle", math.degrees(laid.angle), 0.05, min(left), "\N{DEGREE SIGN}"))
     inks, parts = _inks(laid)
-    score = shares(hits + round_hits, remains.counted, sum(one[0] for one in seen), whole)
+    score = remains.score(*_explained(remains, laid), (sum(one[0] for one in seen), whole), round_hits)
     kind = "rectangle" if len(strips) == 1 else "stripes"
     return PatternFit(kind, tuple(values), inks, parts, score, laid.upright, tuple(edges))
 
@@ -248,7 +307,7 @@ def _inks(laid: _Laid) -> tuple[tuple[Light, ...], tuple[int | None, ...]]:
     return plain_inks(inks), tuple(parts)
 
 
-def _edges(remains: Remains, laid: _Laid) -> tuple[list[FitEdge], list[tuple[float, float]], float, int]:
+def _edges(remains: Remains, laid: _Laid) -> tuple[list[FitEdge], list[tuple[float, float]], float]:
     """All edges, in stretches, and for each line how many mm of how many are there; the ends come last."""
     low, high, start, end = laid.box
     across, along = _families(remains, laid.angle, laid.upright)
@@ -256,10 +315,9 @@ def _edges(remains: Remains, laid: _Laid) -> tuple[list[FitEdge], list[tuple[flo
     places = [strip.low.place for strip in laid.strips] + [laid.strips[-1].high.place]
     jobs = [(across, at, start, end, False) for at in places]
     jobs += [(along, one.place, low, high, True) for one in laid.ends]
-    found, seen, whole, hits = [], [], 0.0, 0
+    found, seen, whole = [], [], 0.0
     for family, at, first, last, is_end in jobs:
         on = (np.abs(family.across - at) < remains.near) & (family.along > first) & (family.along < last)
-        hits += int(on.sum())
         there = covered(family.along[on], first, last, 1.5 * remains.pixel)
         seen.append((float(there.mean()) * (last - first), last - first))
         whole += last - first
@@ -267,7 +325,23 @@ def _edges(remains: Remains, laid: _Laid) -> tuple[list[FitEdge], list[tuple[flo
         for part, a, b in zip(np.array_split(there, len(marks) - 1), marks[:-1], marks[1:], strict=True):
             ends = np.array([at, at]), np.array([a, b])
             found.append(fit_edge(place(*(ends if not is_end else ends[::-1])), part))
-    return found, seen, whole, hits
+    return found, seen, whole
+
+
+def _explained(remains: Remains, laid: _Laid) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Which dots are on the edges, and which lie inside the outermost."""
+    low, high, start, end = laid.box
+    order = slice(None) if laid.upright else slice(None, None, -1)
+    across, along = turned(remains.at, laid.angle)[:, order].T
+    ways = np.abs(turned(remains.normal, laid.angle))[:, order].T > ALIGNED
+    near = remains.near
+    inside = (across > low - near) & (across < high + near) & (along > start - near) & (along < end + near)
+    on = np.zeros(len(across), bool)
+    for place in [low, *(strip.high.place for strip in laid.strips)]:
+        on |= ways[0] & (np.abs(across - place) < near)
+    for end_ in laid.ends:
+        on |= ways[1] & (np.abs(along - end_.place) < near)
+    return on & inside, inside
 
 
 def _corner_radius(remains: Remains, laid: _Laid) -> tuple[FoundValue | None, int]:

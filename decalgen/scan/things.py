@@ -13,6 +13,7 @@ from decalgen.core.arrays import FloatArray
 from decalgen.core.errors import DecalgenError
 from decalgen.core.pixels.contour import half_contour
 from decalgen.core.values import dataclass
+from decalgen.scan.edges import smoothed
 from decalgen.scan.light import PixelWindow, Scan, lab_of
 
 LONG_SIDE = 700
@@ -20,6 +21,8 @@ LONG_SIDE = 700
 APART = 6.0
 """What differs by more from the ground (CIE76) is something: the gap of 6 is above the noise of home scanners
 (common practice, no source)."""
+FAINT_APART = 2.5
+"""The same without noise, on a mean of many pixels."""
 DUST = 0.0004
 """Smaller things than this share of the picture are dust."""
 RIM = 0.02
@@ -36,11 +39,13 @@ class GroundError(DecalgenError):
 
 @dataclass(frozen=True)
 class Things:
-    """Outlines in pixels of the whole scan, y down, the largest first, with the colour of the ground between them."""
+    """Outlines in pixels of the whole scan, y down, the largest first, with the colour of the ground between them.
+    ``faint``: outlines of all that differs from the ground at all; they take along pale parts of things."""
 
     outlines: tuple[Polygon, ...]
     ground: FloatArray
     reduced_by: int
+    faint: tuple[Polygon, ...] = ()
 
 
 def things_on(scan: Scan, within: PixelWindow | None = None) -> Things:
@@ -56,13 +61,21 @@ def things_on(scan: Scan, within: PixelWindow | None = None) -> Things:
             f"there is no even ground in '{scan.name}'",
             fix="lay the original on paper of one colour, or give the part that holds it with --part",
         )
-    outlines = []
+    least = DUST * (right - left) * (bottom - top)
+    outlines = _outlines(mask, (left, top), by, least)
+    # Averages of a few of these pixels hardly vary, so less of a difference counts.
+    calm = np.linalg.norm(lab_of(smoothed(light.astype(np.float32), 1.0).astype(np.float64)) - lab_of(ground), axis=2)
+    faint = np.clip(127.5 + 40 * (calm - FAINT_APART), 0, 255).astype(np.uint8)
+    return Things(outlines, ground, by, _outlines(faint, (left, top), by, least))
+
+
+def _outlines(mask: NDArray[np.uint8], start: tuple[int, int], by: int, least: float) -> tuple[Polygon, ...]:
+    """The outlines, in pixels of the scan, of what is on a reduced picture that starts there, the largest first."""
+    found = []
     for area in half_contour(_closed(mask)).geoms:
         line = np.asarray(area.exterior.coords)
-        outlines.append(Polygon(np.column_stack((left + by * line[:, 0], top + by * (len(mask) - line[:, 1])))))
-    outlines.sort(key=lambda one: -one.area)
-    least = DUST * (right - left) * (bottom - top)
-    return Things(tuple(one for one in outlines if one.area > least), ground, by)
+        found.append(Polygon(np.column_stack((start[0] + by * line[:, 0], start[1] + by * (len(mask) - line[:, 1])))))
+    return tuple(sorted((one for one in found if one.area > least), key=lambda one: -one.area))
 
 
 def ground_of(scan: Scan, within: PixelWindow) -> FloatArray:

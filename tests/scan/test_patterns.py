@@ -134,3 +134,81 @@ def test_pale_cells_on_a_pale_ground_are_checks_all_the_same() -> None:
     fit = read(checks(3, 6, (2.4, 2.4)), (14.4, 7.2), ground).fits[0]
     assert fit.kind == "checks" and (fit.value("columns"), fit.value("rows")) == (6, 3)
     held(fit, {"cell width": 2.4, "cell height": 2.4})
+
+
+def test_a_pale_stripe_on_a_pale_lid_is_read_though_its_edge_is_faint() -> None:
+    """The difference is about 5 (CIE76), less than what tells two inks apart."""
+    pale = ["#7a1f2b", "#d7e3e6"]
+    made = scan_of(bands([0, 1.9, 3.5], [0, 1], upright=True), (3.5, 14.0), pale, replace(AGED, yellow=0.2), 240.0, 3)
+    fit = measure_scan(PictureData("remains.png", made.data), ScanRequest(dpi=(240.0, 240.0))).fits[0]
+    assert fit.kind == "stripes" and fit.parts == (0, 1)
+    held(fit, {"stripe 1 width": 1.9, "stripe 2 width": 1.6, "width": 3.5, "height": 14.0})
+    assert not any(one.doubt or one.least for one in fit.values)
+
+
+def scratched(pattern: Pattern, place: float, rise: float = 0.0) -> Pattern:
+    """With a scratch of torn paper that begins at a height and rises over 16 mm."""
+
+    def found(u: Floats, v: Floats) -> NDArray[np.int64]:
+        kind = pattern(u, v)
+        return np.where((np.abs(v - place - rise / 16 * u) < 0.06) & (kind >= 0), 1, kind)
+
+    return found
+
+
+def test_a_scratch_across_an_edge_does_not_move_it_and_one_along_it_is_told() -> None:
+    calm = replace(AGED, scratches=0, yellow=0.0)
+    stripes = bands([0, 2.0, 4.0], [0, 2])
+    fit = read(scratched(stripes, 0.8, 2.2), (16.0, 4.0), calm).fits[0]
+    held(fit, {"stripe 1 width": 2.0, "stripe 2 width": 2.0})
+    assert not any(one.doubt for one in fit.values)
+    told = read(scratched(stripes, 2.3), (16.0, 4.0), calm).fits[0]
+    assert "another edge runs close" in next(one for one in told.values if one.name == "stripe 1 width").doubt
+
+
+def test_a_narrow_stripe_torn_half_away_is_not_taken_for_a_scratch() -> None:
+    def torn(u: Floats, v: Floats) -> NDArray[np.int64]:
+        made = bands([0, 1.2, 3.0, 3.8], [2, 1, 0])(u, v).copy()
+        made[(v > 2.2 + 0.4 * ((u * 3.7) % 1.0)) & (u > 8.0)] = -1
+        return made
+
+    fit = read(torn, (18.0, 3.8), replace(AGED, scratches=0), 150.0).fits[0]
+    held(fit, {"stripe 1 width": 0.8, "stripe 2 width": 1.8, "stripe 3 width": 1.2, "height": 3.8})
+
+
+def test_a_sliver_of_a_pale_cell_beyond_the_last_line_means_at_least() -> None:
+    def torn(u: Floats, v: Floats) -> NDArray[np.int64]:
+        made = checks(2, 6, (2.4, 2.4))(u, v)
+        made[u > 12.15 + 0.1 * ((v * 3.3) % 1.0)] = -1
+        return made
+
+    columns = next(one for one in read(torn, (14.4, 4.8), replace(AGED, yellow=0.0)).fits[0].values if one.least)
+    assert columns.name == "columns" and columns.value in (5, 6)
+
+
+def test_a_rectangle_that_has_faded_to_one_side_is_one_ink_across_a_scratch() -> None:
+    faded = replace(AGED, fade=0.45, scratches=0, turn=-1.5)
+    fit = read(scratched(plate((8.0, 16.0), 1e-6), 9.0), (8.0, 16.0), faded).fits[0]
+    assert fit.kind == "rectangle"
+    held(fit, {"width": 8.0, "height": 16.0})
+
+
+def test_sides_of_which_short_pieces_are_left_are_read_and_a_torn_off_side_is_not_made_up() -> None:
+    def bitten(u: Floats, v: Floats) -> NDArray[np.int64]:
+        made = plate((14.0, 9.0), 1e-6)(u, v)
+        ragged = 0.25 * np.sin(u * 9) * np.cos(v * 11)
+        for x, y, r in ((3.0, 9.4, 2.2), (9.5, 9.3, 2.6), (14.5, 2.0, 1.8), (14.3, 7.2, 1.3), (4.0, -0.5, 3.0)):
+            made[np.hypot(u - x, v - y) + ragged < r] = -1
+        return made
+
+    fit = read(bitten, (14.0, 9.0)).fits[0]
+    assert fit.kind == "rectangle"
+    held(fit, {"width": 14.0, "height": 9.0})
+
+    def cut(u: Floats, v: Floats) -> NDArray[np.int64]:
+        made = plate((14.0, 9.0), 1e-6)(u, v)
+        made[u > 10 + 0.8 * np.abs(((v * 0.9) % 1.0) - 0.5) + 0.12 * np.sin(v * 31)] = -1
+        return made
+
+    width = next(one for one in read(cut, (14.0, 9.0)).fits[0].values if one.name == "width")
+    assert width.least and width.value < 11.0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -45,6 +46,15 @@ def test_a_card_tells_each_axis_of_a_scanner_by_itself(beside_a_card: MadeScan) 
     # The nominal card is known to 0.13 mm in 85.6 mm, and no better.
     assert scale.across == pytest.approx(0.13 / math.sqrt(3) / 85.60, rel=0.15)
     assert "card of 85.6 × 53.98 mm" in scale.told and not scale.warnings
+
+
+def test_a_rough_outline_that_is_pixels_off_moves_no_corner(beside_a_card: MadeScan) -> None:
+    scan = read_scan(PictureData("a.png", beside_a_card.data))
+    things = things_on(scan)
+    for off in (-3.0, 4.5):
+        rough = replace(things, outlines=tuple(one.buffer(off) for one in things.outlines))
+        card = find_card(scan, rough, CARD_MM, CARD_OFF)
+        assert np.abs(card.corners.places - np.array(beside_a_card.card)).max() < 0.06
 
 
 def test_the_resolution_alone_is_used_and_doubted() -> None:
