@@ -15,6 +15,7 @@ from shapely.geometry.base import BaseGeometry
 from decalgen.core.arrays import FloatArray
 from decalgen.core.geometry import leant
 from decalgen.lettering.forcing import Forcing
+from decalgen.lettering.narrow_places import thin_length
 from decalgen.lettering.stems import counts_of
 from decalgen.lettering.thickness import Middles, middles_of
 
@@ -26,6 +27,9 @@ THICKEST = 1.5
 """What is thicker than so many stems is no stroke."""
 LENGTH = 0.15
 """So long, as a share of the letter, a stroke has to be: less is a corner, or where two strokes meet."""
+BAR, MORE = 0.12, 0.08
+"""A place that is thinner than a hairline is seen where it is as long as the first share of the letter, and longer by
+the second than before."""
 ASIDE = (-0.3, 0.0, 0.3)
 """Where across a stroke it is looked for, as shares of its thickness: beside its middle line too."""
 
@@ -65,7 +69,22 @@ def losses(
     lost = _length(middles, has < KEPT * wanted)
     thin = has < HAIRLINE * strokes[0]
     hairline = float(has[thin].max()) if _length(middles, thin) > least else math.inf
+    if min(forced.swell) < 0:
+        hairline = min(hairline, _thinned(before, after, HAIRLINE * natural[0], HAIRLINE * strokes[0]))
     return Losses(lost > least or pieces_now != pieces, holes_now != holes and lost <= least, max(hairline, 0.0))
+
+
+def _thinned(before: MultiPolygon, after: MultiPolygon, usual: float, limit: float) -> float:
+    """How thick the thinnest place of a letter is that was no hairline before, mm, as where two notches have grown
+    towards each other: no middle line of a stroke lies there. Without end where there is none."""
+    now = thin_length(after, limit)
+    if now < BAR or now < thin_length(before, usual) + MORE:
+        return math.inf
+    low, high = 0.0, limit
+    for _ in range(5):
+        middle = (low + high) / 2
+        low, high = (low, middle) if thin_length(after, middle) >= BAR else (middle, high)
+    return high
 
 
 def _length(middles: Middles, where: npt.NDArray[np.bool_]) -> float:

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
+import numpy as np
 import shapely
 from shapely.geometry import MultiPolygon, Point, Polygon
 from shapely.geometry.base import BaseGeometry
@@ -26,6 +27,9 @@ NOTCH = 0.15
 """A notch is looked at by itself where it is at least this deep, as a share of the letter's size."""
 FILLED = 0.75
 """It is lost where more than this share of it fills: no more than a dimple is left at its mouth."""
+
+SLIVER = 0.15
+"""Less than this share of a thin place's length by its width is no ink, but what a disc of few segments left out."""
 
 
 @by_shape
@@ -71,6 +75,17 @@ def breaks(area: MultiPolygon, least: float) -> bool:
         return True
     # A disc does not go into the corners of a square: as far as three quarters of it nothing is lost.
     return _reaches(area.difference(kept), max(STROKE * size_of(area), 0.75 * least))
+
+
+@by_shape
+def thin_length(area: MultiPolygon, width: float) -> float:
+    """How long the longest part is that is thinner than ``width``, as a share of the area's size."""
+    kept = area.buffer(-width / 2, quad_segs=4).buffer(width / 2 * 1.05, quad_segs=4)
+    parts = shapely.get_parts(area.difference(kept))
+    boxes = shapely.bounds(parts)
+    lengths = np.hypot(boxes[:, 2] - boxes[:, 0], boxes[:, 3] - boxes[:, 1])
+    longest = lengths[shapely.area(parts) > SLIVER * width * lengths].max(initial=0.0)
+    return float(longest) / size_of(area)
 
 
 @by_shape

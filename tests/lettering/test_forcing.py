@@ -122,6 +122,23 @@ def test_a_hairline_beside_full_stems_is_told() -> None:
     assert not [words for words in even.out_of_range if "beside stems" in words]
 
 
+def test_a_crossing_that_was_drawn_out_to_a_hairline_is_told() -> None:
+    """Between the arms of Anton's X no middle line of a stroke lies, and its crossing is left a bar of 0.06 mm."""
+    found = match("EXIT", MeasuredLettering(2.0, 5.8, 0.42, 0.32), "Anton")
+    x = letter(found, "X")
+    left, _, right, _ = x.bounds
+    crossing = pieces(x, LineString([((left + right) / 2, -1), ((left + right) / 2, 3)]))
+    assert min(crossing) < 0.3 * 0.42
+    (told,) = (words for words in found.by_letter if words)
+    assert told.startswith("'X' has strokes down to 0.0") and "beside stems of 0.420 mm" in told
+
+
+@pytest.mark.parametrize("face", ["Archivo", "Overpass", "Saira"])
+def test_plain_letters_made_thin_are_told_of_no_hairline(face: str) -> None:
+    found = match("GRAXBO83", MeasuredLettering(2.0, 12.0, 0.16, 0.14), face)
+    assert found.by_letter == ("",) * 8
+
+
 @pytest.mark.parametrize("length", [7.0, 9.0, 16.0])
 def test_an_m_that_is_made_wide_stays_on_its_lines(length: float) -> None:
     own = typeset("MW", face="Overpass", cap_height=3.0)
