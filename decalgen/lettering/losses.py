@@ -63,6 +63,8 @@ def losses(
     has = np.zeros(len(wanted))
     for there in _there(middles, before, upright, forced):
         left = np.flatnonzero(has < KEPT * wanted)
+        if not len(left):
+            break
         has[left] = np.maximum(has[left], _has(upright, there[left], across[left], wanted[left], forced.swell))
     left, bottom, right, top = before.bounds
     least = LENGTH * max(right - left, top - bottom)
@@ -146,6 +148,8 @@ def _has(
     moved = along * np.hypot(along[:, 0] * swell[0], along[:, 1] * swell[1])[:, None]
     for by in (0.0, 1.0, -1.0):
         left = np.flatnonzero(found < KEPT * wanted)
+        if not len(left):
+            break
         for aside in ASIDE:
             points = there[left] + by * moved[left] + across[left] * (aside * wanted[left])[:, None]
             found[left] = np.maximum(found[left], _thick(after, edge, points))
