@@ -13,6 +13,7 @@ from decalgen.colour.printer import PrinterColour
 from decalgen.colour.value import Colour
 from decalgen.commands.options import Answer, FileGroup, Result
 from decalgen.commands.rendering import save
+from decalgen.core.document import Document
 from decalgen.job.colours import body_of, film_look, ink_of
 from decalgen.job.loader import load_job
 from decalgen.job.model import Job
@@ -21,6 +22,7 @@ from decalgen.pages.colour_chart import ChartBody, ChartColour, colour_chart
 OURS = "Names of decalgen's own"
 CSS = "Names of CSS"
 CHART = "colours.png"
+TITLE = "Colours by name"
 
 
 def css_names() -> list[str]:
@@ -43,19 +45,30 @@ def show_colours(job_file: Path | None, output: Path | None, variant: str | None
     on = None if job is None else body_of(job.paint(job.body))
     groups = [
         *(_of_job(job, on) if job is not None and on is not None else []),
-        (OURS, [_named(name, code, job, on) for name, code in PALETTE.items()]),
-        (CSS, [_named(name, NAMED[name], job, on) for name in css_names()]),
+        *_by_name(job, on),
     ]
     count = sum(len(colours) for _, colours in groups)
     if output is None:
         after = f"decalgen colours {job_file or ''} -o {CHART}".replace("  ", " ")
         return Result((), lines=tuple(_lines(groups)), answer=Answer(f"listed {count} colours", after))
-    title = "Colours by name" if job is None else f"Colours by name, over {job.title}"
+    title = TITLE if job is None else f"{TITLE}, over {job.title}"
     body = None if on is None else ChartBody(on.name, on.colour.hex)
     made = colour_chart(groups, body, title, one_page=output.suffix.lower() != ".pdf")
     files = save(made, output)
     drawn = (FileGroup("chart of the colours", files),)
     return Result(files, answer=Answer(f"drew {count} colours", "decalgen new my-model.yaml", drawn))
+
+
+def named_chart() -> Document:
+    """The chart of all names, on one page."""
+    return colour_chart(_by_name(None, None), None, TITLE, one_page=True)
+
+
+def _by_name(job: Job | None, on: Body | None) -> list[tuple[str, list[ChartColour]]]:
+    return [
+        (OURS, [_named(name, code, job, on) for name, code in PALETTE.items()]),
+        (CSS, [_named(name, NAMED[name], job, on) for name in css_names()]),
+    ]
 
 
 def _of_job(job: Job, on: Body) -> list[tuple[str, list[ChartColour]]]:

@@ -49,7 +49,7 @@ def deciding(text: str, path: Path) -> list[Deciding]:
 
     try:
         job = job_as_written(text, path)
-        found = examine([job], Printer(), {job.name: draw_decals(job)})
+        found = examine([job], Printer(), {job.name: draw_decals(job)}, rules=())
     except DecalgenError:
         return []
     wanted: dict[str, tuple[str, str]] = {}

@@ -6,6 +6,7 @@ The schema lies in the job's own folder, so that an editor needs no network and 
 from __future__ import annotations
 
 import json
+from functools import cache
 from pathlib import Path
 
 from decalgen.core.errors import InputError
@@ -17,8 +18,9 @@ SCHEMA_LINE = f"# yaml-language-server: $schema={SCHEMA_FILE}"
 MOST_BYTES = 5_000_000
 
 
+@cache
 def schema_text() -> str:
-    """The schema of a job file as a text."""
+    """The schema of a job file as a text; made once, as each answer to `new` may ask for it."""
     from decalgen.job.schema import job_schema
 
     return json.dumps(job_schema(), indent=1, ensure_ascii=False) + "\n"

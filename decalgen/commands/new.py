@@ -4,6 +4,7 @@ beside the job a picture of the kinds of panel and the measuring card."""
 from __future__ import annotations
 
 import re
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -97,23 +98,16 @@ class NewJob:
 
     def picture(self) -> Path:
         """The picture of the kinds of panel, made where it is not there yet."""
-        from decalgen.export import render
-        from decalgen.pages.kind_drawings import kinds_picture
-        from decalgen.panels.registry import kinds
-
         path = self.path.with_name(f"{self.path.stem}-kinds.svg")
         if not path.exists():
-            known = [(name, kind.about) for name, kind in kinds().items()]
-            write_files({path: render(kinds_picture(known), ".svg")[0]})
+            write_files({path: _kinds_drawn()})
         return path
 
     def colours(self) -> Path:
         """The chart of the colours that have a name, made where it is not there yet."""
-        from decalgen.commands.colours import show_colours
-
         path = self.path.with_name(f"{self.path.stem}-colours.svg")
         if not path.exists():
-            show_colours(None, path)
+            write_files({path: _colours_drawn()})
         return path
 
     def finish(self, paper: str = "A4") -> Result:
@@ -123,6 +117,25 @@ class NewJob:
         if panels:
             text = with_starter(text, panels[0])
         return _written(self.path, text, paper)
+
+
+@cache
+def _kinds_drawn() -> bytes:
+    """The picture of the kinds of panel as SVG, the same for every job."""
+    from decalgen.export import render
+    from decalgen.pages.kind_drawings import kinds_picture
+    from decalgen.panels.registry import kinds
+
+    return render(kinds_picture([(name, kind.about) for name, kind in kinds().items()]), ".svg")[0]
+
+
+@cache
+def _colours_drawn() -> bytes:
+    """The chart of the colours that have a name as SVG, the same for every job."""
+    from decalgen.commands.colours import named_chart
+    from decalgen.export import render
+
+    return render(named_chart(), ".svg")[0]
 
 
 def printers() -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from decalgen.artwork.findings import written_at
 from decalgen.core.errors import EXIT_FINDINGS, DecalgenError, Finding, FitError, Place
 from decalgen.job.model import Decal, Job, Printer
 from decalgen.preflight.fitting import Fitting, fitting
-from decalgen.preflight.rules import DECAL_RULES, JOB_RULES, PAIR_RULES, RUN_RULES, curves_of
+from decalgen.preflight.rules import DECAL_RULES, JOB_RULES, PAIR_RULES, RUN_RULES, DecalRule, curves_of
 
 _ORDER = {"error": 0, "warning": 1, "note": 2}
 
@@ -40,9 +40,14 @@ class Examined(NamedTuple):
     on_decals: dict[tuple[str, str], tuple[Finding, ...]]
 
 
-def examine(jobs: Sequence[Job], printer: Printer, drawn: Mapping[str, Iterable[DrawnDecal]] | None = None) -> Examined:
+def examine(
+    jobs: Sequence[Job],
+    printer: Printer,
+    drawn: Mapping[str, Iterable[DrawnDecal]] | None = None,
+    rules: Sequence[DecalRule] = DECAL_RULES,
+) -> Examined:
     """Every rule over every decal. ``drawn``: the decals by the job's name, where they are drawn already; the artworks
-    are handed on, so that a print need not draw them again."""
+    are handed on, so that a print need not draw them again. ``rules``: those for one decal, where some are enough."""
     found: list[Finding] = [finding for run_rule in RUN_RULES for finding in run_rule(jobs, printer)]
     fits: dict[str, list[Fitting]] = {job.name: [] for job in jobs}
     arts: dict[str, list[Artwork]] = {job.name: [] for job in jobs}
@@ -65,7 +70,7 @@ def examine(jobs: Sequence[Job], printer: Printer, drawn: Mapping[str, Iterable[
                 mine += fit.findings
             except DecalgenError as error:
                 mine.append(Finding("error", "cannot-fit", *_cannot(one.decal, error)))
-            mine += _ruled(one.parts, one.decal, job, printer)
+            mine += _ruled(one.parts, one.decal, job, printer, rules)
             own.setdefault((job.name, one.decal.name), []).extend(mine)
             found += mine
         for pair_rule in PAIR_RULES:
@@ -92,12 +97,14 @@ def on_decal(parts: Sequence[Artwork], decal: Decal, job: Job, printer: Printer)
     return _in_order([*found, *_ruled(parts, decal, job, printer)])
 
 
-def _ruled(parts: Sequence[Artwork], decal: Decal, job: Job, printer: Printer) -> list[Finding]:
+def _ruled(
+    parts: Sequence[Artwork], decal: Decal, job: Job, printer: Printer, rules: Sequence[DecalRule] = DECAL_RULES
+) -> list[Finding]:
     """What was noticed while drawing, and what the rules find."""
     found: list[Finding] = []
     for artwork in parts:
         found += artwork.findings
-        for rule in DECAL_RULES:
+        for rule in rules:
             found += rule(artwork, decal, job, printer)
     return found
 

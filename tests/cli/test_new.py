@@ -116,7 +116,7 @@ def test_the_card_comes_on_the_paper_that_is_asked_for(run: Run, answering: Call
     a5 = rb"/MediaBox\s*\[\s*0 0 419\.5\d* 595\.2\d*\s*\]"
     assert run("new", "van.yaml", "--panel", "door=22.4x11.6", "--paper", "a5").code == 0
     assert re.search(a5, Path("van-card.pdf").read_bytes())
-    answering([typed for _, typed in VAN])
+    answering(["Bus", "", "", "", "door, flat", "22.4", "11.6", "", "", "", ""])
     assert run("new", "bus.yaml", "--paper", "A5").code == 0
     assert re.search(a5, Path("bus-card.pdf").read_bytes())
     assert run("new", "cab.yaml", "--panel", "door=22.4x11.6").code == 0
