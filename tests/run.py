@@ -112,10 +112,17 @@ def call(command, environment):
     return subprocess.call(command, cwd=bootstrap.ROOT, env=environment)
 
 
+def keep_compiled(environment):
+    """Lets each Python that the tests start find the project compiled, also where the environment forbids to keep that:
+    else every one of them compiles all that it imports again."""
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)
+
+
 def checks(arguments):
     """Everything, run inside .venv."""
     import shutil
 
+    keep_compiled(os.environ)
     provide(shutil.which, os.path.exists, call, may_install(shutil.which), say)
     return run_all(steps(arguments), call, say)
 

@@ -226,21 +226,44 @@ def _free_places(
     whole = shapely.union_all([areas, lines, letters.buffer(LONELY)])
     beside = shapely.union_all([areas, others, letters.buffer(RING + 0.6)])
     shapely.prepare([whole, beside])
-    # Boxes of a diagonal may stand anywhere: well away from those of other spans, if there is room.
-    for away in (6.0, 3.0, 0.0) if span in DIAGONALS else (0.0,):
-        for block, spot in _places(span, ends, form):
-            ring, area = Point(spot).buffer(RING + 0.6), block.area.buffer(away)
-            if span in DIAGONALS:
-                # Under the length of another span's boxes its letter would be taken for theirs.
-                area = area.union(ring.buffer(away))
-            if room.contains(block.area) and not whole.intersects(area) and not beside.intersects(ring):
-                yield block, spot
+    free = _clear(_places(span, ends, form), whole, beside, room)
     if span in DIAGONALS:
+        yield from _well_away(free, whole)
         return
+    for block, spot, _ in free:
+        yield block, spot
     for share in sorted((n / 50 for n in range(3, 48)), key=lambda share: min(abs(share - 0.25), abs(share - 0.75))):
         middle = own.interpolate(share, normalized=True)
         if not beside.intersects(middle.buffer(RING + 0.6)):
             yield None, (middle.x, middle.y)
+
+
+def _clear(
+    places: Iterator[tuple[_Block, Spot]], whole: shapely.Geometry, beside: shapely.Geometry, room: Polygon
+) -> Iterator[tuple[_Block, Spot, Polygon]]:
+    """The places inside the room with boxes clear of ``whole`` and a letter clear of ``beside``, and the letter's own
+    area; what costs least is looked at first, as there are thousands."""
+    x0, y0, x1, y1 = room.bounds
+    for block, spot in places:
+        left, foot, right, top = block.area.bounds
+        if x0 <= left and right <= x1 and y0 <= foot and top <= y1 and not whole.intersects(block.area):
+            ring = Point(spot).buffer(RING + 0.6)
+            if not beside.intersects(ring):
+                yield block, spot, ring
+
+
+def _well_away(
+    places: Iterator[tuple[_Block, Spot, Polygon]], whole: shapely.Geometry
+) -> Iterator[tuple[_Block, Spot]]:
+    """Boxes of a diagonal may stand anywhere; first come those well away from those of other spans."""
+    left: list[tuple[_Block, Spot, Polygon]] = []
+    for away in (6.0, 3.0, 0.0):
+        for block, spot, ring in list(left) if left else places:
+            # Under the length of another span's boxes its letter would be taken for theirs, too.
+            if not whole.intersects(block.area.buffer(away)) and not whole.intersects(ring.buffer(away)):
+                yield block, spot
+            if away == 6.0:
+                left.append((block, spot, ring))
 
 
 def _places(span: str, ends: dict[str, Pair], form: _Form) -> Iterator[tuple[_Block, Spot]]:

@@ -16,8 +16,7 @@ FINER = 16
 def disc(side: int, centre: tuple[float, float], radius: float) -> NDArray[np.uint8]:
     """The share of each pixel that a disc covers, 0 to 255, rows from the top."""
     at = (np.arange(side * FINER) + 0.5) / FINER
-    x, y = np.meshgrid(at, at)
-    inside = (x - centre[0]) ** 2 + (y - centre[1]) ** 2 <= radius * radius
+    inside = ((at - centre[0]) ** 2)[None, :] + ((at - centre[1]) ** 2)[:, None] <= radius * radius
     shares = inside.reshape(side, FINER, side, FINER).mean(axis=(1, 3))
     return np.rint(shares * 255).astype(np.uint8)
 

@@ -104,6 +104,15 @@ def test_nothing_is_said_or_installed_where_all_is_there() -> None:
     assert said == []
 
 
+def test_what_is_compiled_is_kept_for_every_python_of_the_tests() -> None:
+    environment = {"PYTHONDONTWRITEBYTECODE": "1", "PATH": "/usr/bin"}
+    checks.keep_compiled(environment)
+    assert environment == {"PATH": "/usr/bin"}
+    # The variable is Python's own (The Python Standard Library, sys.dont_write_bytecode).
+    checks.keep_compiled(environment)
+    assert environment == {"PATH": "/usr/bin"}
+
+
 @pytest.mark.skipif(os.name != "posix", reason="the machine's own check is a shell script")
 def test_the_machine_runs_the_same() -> None:
     script = REPOSITORY / ".ci" / "run"
