@@ -183,7 +183,8 @@ def shortfall(text: str, decal: str, path: Path = HERE) -> Shortfall:
     from decalgen.job.loader import job_as_written
     from decalgen.job.model import Printer
     from decalgen.preflight import examine
-    from decalgen.preflight.rules import DECAL_RULES, small_letters
+    from decalgen.preflight.lettering import small_letters
+    from decalgen.preflight.rules import DECAL_RULES
 
     # What would help small letters takes most of a check's time, and is neither an error nor one of AMISS.
     rules = [rule for rule in DECAL_RULES if rule is not small_letters]

@@ -75,16 +75,17 @@ def lead(waste: Waste, drawn: Drawn, labels: Sequence[Label], piece: int, reache
     widest = float(sizes.max()) + 1.0
     found: Led | None = None
     least, last = np.inf, np.inf
+    starts, ways, cost = _leaders(points, out)
     for reach in reaches:
         if reach > last:
             break
         far = reach + widest
         x0, y0, x1, y1 = area.bounds
         about = drawn.about(np.array([x0 - far, y0 - far, x1 + far, y1 + far]))
-        starts, ways, cost = _leaders(points, out)
+        # A longer leader crosses all that a shorter one does: what is lost stays lost.
         starts, ways, cost = _clear(waste, about, piece, reach, (starts, ways, cost))
         if not len(starts):
-            continue
+            break
         count, forms = len(starts), len(sizes)
         at = np.tile(starts + ways * (reach + GAP), (forms, 1))
         boxes = anchored(at, np.tile(ways, (forms, 1)), np.repeat(sizes, count, axis=0))
@@ -138,12 +139,13 @@ def _clear(
     starts, ways, cost = tried
     lines = _lines(starts, starts + ways * reach)
     own: IntArray = np.full(len(lines), piece, dtype=np.intp)
-    free: BoolArray = waste.off(lines, own, HALF + CLEAR, HALF + CLEAR)
-    tails = _lines(starts + ways * 0.3, starts + ways * reach)
-    free &= shapely.distance(tails, waste.outers[piece]) > HALF + 0.05
-    if len(about) and free.any():
-        met = shapely.STRtree(about).query(lines, predicate="dwithin", distance=HALF + CLEAR)[0]
-        free[met] = False
+    free: IntArray = np.flatnonzero(waste.off(lines, own, HALF + CLEAR, HALF + CLEAR))
+    tails = _lines((starts + ways * 0.3)[free], (starts + ways * reach)[free])
+    free = free[shapely.distance(tails, waste.outers[piece]) > HALF + 0.05]
+    if len(about) and len(free):
+        clear: BoolArray = np.ones(len(free), dtype=bool)
+        clear[shapely.STRtree(about).query(lines[free], predicate="dwithin", distance=HALF + CLEAR)[0]] = False
+        free = free[clear]
     return starts[free], ways[free], cost[free]
 
 

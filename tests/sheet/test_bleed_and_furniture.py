@@ -10,7 +10,6 @@ from dataclasses import replace
 import pytest
 
 from decalgen.job.model import Cut
-from decalgen.nesting.model import QUICK
 from decalgen.sheet.arrange import Arrangement, arrange
 from decalgen.sheet.film_area import longest
 from decalgen.sheet.plan import Plan
@@ -21,7 +20,9 @@ def full(bleed: float, width: float, height: float, copies: int) -> Arrangement:
     """Film so full of small pieces that some lie as near to the furniture as they may."""
     field = jobs.element("field", ink="navy")
     job = jobs.job(jobs.decal("tile", width, height, field, cut=Cut(), margin=0.0, bleed=bleed, copies=copies))
-    return arrange([job], Plan([jobs.film(job.film, 148.0, 210.0)], jobs.PRINTER, effort=QUICK, gap=2 * bleed + 0.5))
+    return arrange(
+        [job], Plan([jobs.film(job.film, 148.0, 210.0)], jobs.PRINTER, effort=jobs.ONE_ORDER, gap=2 * bleed + 0.5)
+    )
 
 
 @pytest.mark.parametrize(
