@@ -31,6 +31,7 @@ KINDS = ("checks", "stripes", "rectangle", "roundel")
 @click.option("--part", metavar="PIXELS", help="The part to read: left, upper, right, lower side, as 120,80,900,400.")
 @click.option("--as", "kind", type=click.Choice(KINDS), help="Which pattern it is, where that is misread.")
 @click.option("--value", multiple=True, help="Type over what was read, as 'columns = 12'. Repeatable.")
+@click.option("--fills", help="What the whole pattern filled, as '24 mm ± 0.1 x 6 mm ± 0.1': ranks counts of cells.")
 @click.option("--into", type=click.Path(path_type=Path), metavar="JOB", help="Add it to a job as a decal, with notes.")
 @click.option("--panel", help="With --into: the panel it is on.")
 @click.option("--name", help="With --into: the new decal's name.")
@@ -60,10 +61,11 @@ def scan(image: Path | None, output: Path | None, card: Path | None, paper: str,
     if given["name"] and not given["into"]:
         raise click.UsageError("--name is for the new decal: add --into JOB --panel NAME")
     from decalgen.commands.scan import scan as run
-    from decalgen.commands.scan_words import ScanJob, request_of, typed_values
+    from decalgen.commands.scan_words import ScanJob, request_of, room_of, typed_values
 
     into = ScanJob(given["into"], given["panel"], given["name"] or "") if given["into"] else None
     request = request_of(given)
+    fills = room_of(given["fills"]) if given["fills"] else None
     with ProgressBar("reading the scan"):
-        result = run(image, request, output, typed_values(given["value"]), into)
+        result = run(image, request, output, typed_values(given["value"]), into, fills)
     tell(result)

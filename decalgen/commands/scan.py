@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from decalgen.commands.options import Answer, FileGroup, Made, Result
 from decalgen.commands.rendering import rendered
 from decalgen.core.command_line import typed as command
-from decalgen.core.errors import Finding
+from decalgen.core.errors import DecalgenError, Finding
 from decalgen.core.files import write_files
 from decalgen.core.pixels.values import PictureData
 from decalgen.core.small_files import Wanted, read_small
@@ -19,6 +19,7 @@ from decalgen.scan.decal import TYPED, size_of, typed_over
 
 if TYPE_CHECKING:
     from decalgen.commands.scan_words import ScanJob
+    from decalgen.scan.counts import FilledSize, LikelyCount
     from decalgen.scan.measuring import MeasuredScan, ScanRequest
     from decalgen.scan.remains import FoundValue, PatternFit
 
@@ -46,8 +47,10 @@ def scan(
     output: Path | None = None,
     typed: Mapping[str, str] | None = None,
     into: ScanJob | None = None,
+    fills: FilledSize | None = None,
 ) -> Result:
-    """Measures a picture. ``typed``: values over what was read. Raises DecalgenError; nothing is written then."""
+    """Measures a picture. ``typed``: values over what was read; ``fills``: what the whole pattern filled. Raises
+    DecalgenError; nothing is written then."""
     from decalgen.scan.measuring import measure_scan
 
     wanted = Wanted("name a scan or photo: a PNG, JPEG or TIFF file", KINDS)
@@ -73,6 +76,8 @@ def scan(
         groups.append(FileGroup(f"decal '{name}' added", (into.path,)))
         follow = command(["decalgen", "check", into.path])
     lines = told(found)
+    if fills is not None:
+        lines[1:1] = [(line, True) for line in counts_told(fit, fills)]
     short = tuple(line for line, always in lines if always)
     answer = Answer(f"read {fit.kind} from {image.name}", follow, tuple(groups), tuple(line for line, _ in lines))
     return Made(files, findings_of(image, found), short, answer).write()
@@ -141,6 +146,35 @@ def told(found: MeasuredScan) -> list[tuple[str, bool]]:
     if rest:
         lines.append((f"  {'other':<{wide}}  {rest}", False))
     return lines
+
+
+def counts_told(fit: PatternFit, room: FilledSize) -> list[str]:
+    """Which counts of checks fill a room, in words. Raises DecalgenError for another pattern."""
+    from decalgen.scan.counts import likely_counts
+
+    if fit.kind != "checks":
+        raise DecalgenError(f"--fills counts cells, and this is a {fit.kind}", fix="leave it out, or add --as checks")
+    by = "\N{MULTIPLICATION SIGN}"
+    ranked = likely_counts(fit, room)
+    fitting = sum(one.fits for one in ranked)
+    size = f"{room.size[0]:.2f} {by} {room.size[1]:.2f} mm"
+    if fitting == 1:
+        others = "; no other count does" if len(ranked) > 1 else ""
+        head = f"  {ranked[0].columns} {by} {ranked[0].rows} cells fill {size}{others}"
+    else:
+        head = f"  {fitting or 'no'} counts of cells fill {size}{': it cannot be told which' if fitting else ''}"
+    return [head, *(f"    {_count_told(one)}" for one in ranked)]
+
+
+def _count_told(one: LikelyCount) -> str:
+    by, give = "\N{MULTIPLICATION SIGN}", "\N{PLUS-MINUS SIGN}"
+    words = []
+    for off, u, way, large, small in zip(
+        one.off, one.u, ("across", "up"), ("wide", "high"), ("narrow", "low"), strict=True
+    ):
+        side = f"off {way}" if abs(off) < 0.005 else f"too {large if off > 0 else small}"
+        words.append(f"{abs(off):.2f} {give} {2 * u:.2f} mm {side}")
+    return f"{one.columns} {by} {one.rows} cells: {', '.join(words)}"
 
 
 def notes_of(found: MeasuredScan) -> list[str]:

@@ -11,6 +11,7 @@ from typing import Any
 from decalgen.core.errors import DecalgenError
 from decalgen.core.lengths import ExpressionError, Quantity, length
 from decalgen.core.values import dataclass
+from decalgen.scan.counts import FilledSize
 from decalgen.scan.measuring import ScanRequest
 from decalgen.scan.scale import Bar, Depth
 
@@ -20,6 +21,9 @@ _BY = re.compile(r"\s*[x\N{MULTIPLICATION SIGN}]\s*")
 _CORNERS = "four points in pixels, round from the lower left, as in --corners '96,868 1100,870 1102,234 97,230'"
 _BAR = "two points in pixels and the length between them, as in --bar '120,80 1301,82 = 100 mm'"
 _PART = "left, upper, right and lower side in pixels, as in --part 120,80,900,400"
+_FILLS = "width and height with units, as in --fills '24.0 mm ± 0.1 x 6.0 mm ± 0.1'"
+LEAST_U_MM = 0.02
+"""A size that is typed without ± is known no better, standard (common practice, no source)."""
 _BESIDE = "'card', or its width and height as measured, as in --beside '85.58 mm x 53.97 mm'"
 
 
@@ -54,6 +58,17 @@ def request_of(given: Mapping[str, Any]) -> ScanRequest:
         part=_part(given["part"]) if given.get("part") else None,
         kind=given.get("kind") or "",
     )
+
+
+def room_of(text: str) -> FilledSize:
+    """What the whole pattern filled, as typed: width x height, each with its ±."""
+    parts = _BY.split(text.strip())
+    if len(parts) != 2:
+        raise ScanWordsError(f"'{text[:60]}' is not a width and a height", fix=_FILLS)
+    across, up = (_length(part, "--fills", _FILLS) for part in parts)
+    if min(across.value, up.value) <= 0:
+        raise ScanWordsError("what the pattern filled has to be more than 0 mm both ways", fix=_FILLS)
+    return FilledSize((across.value, up.value), (max(across.u, LEAST_U_MM), max(up.u, LEAST_U_MM)))
 
 
 def typed_values(words: Sequence[str]) -> dict[str, str]:

@@ -72,7 +72,7 @@ _Sides = tuple[FloatArray, FloatArray, FloatArray, FloatArray]
 
 
 @dataclass(frozen=True)
-class _Look:
+class _EdgeSearch:
     """How edges are looked for; see the constants."""
 
     sigma: float
@@ -81,9 +81,9 @@ class _Look:
     apart: tuple[float, float]
 
 
-_CLEAR = _Look(SIGMA, REACH, STEEP, (LEAST_APART, math.inf))
-_FAINT = _Look(FAINT_SIGMA, FAINT_REACH, FAINT_STEEP, FAINT_APART)
-_CLOSER = _Look(SIGMA, REACH, FAINT_STEEP, FAINT_APART)
+_CLEAR = _EdgeSearch(SIGMA, REACH, STEEP, (LEAST_APART, math.inf))
+_FAINT = _EdgeSearch(FAINT_SIGMA, FAINT_REACH, FAINT_STEEP, FAINT_APART)
+_CLOSER = _EdgeSearch(SIGMA, REACH, FAINT_STEEP, FAINT_APART)
 
 
 def edge_dots(scan: Scan, window: PixelWindow, thin: float = THIN, faint: bool = False) -> EdgeDots:
@@ -119,7 +119,7 @@ def smoothed(values: LightArray, sigma: float) -> LightArray:
     return values
 
 
-def _in_strip(raw: LightArray, thin: float, look: _Look) -> EdgeDots:
+def _in_strip(raw: LightArray, thin: float, look: _EdgeSearch) -> EdgeDots:
     """Ridges of the gradient, then each moved to where its light has half changed."""
     light = smoothed(raw, look.sigma)
     root = np.cbrt(light)
@@ -169,7 +169,7 @@ def changed(profile: FloatArray, before: FloatArray, after: FloatArray) -> tuple
     return share, (share[:-1] < 0.5) & (share[1:] >= 0.5)
 
 
-def _half_way(light: LightArray, at: FloatArray, normal: FloatArray, look: _Look) -> _Sides:
+def _half_way(light: LightArray, at: FloatArray, normal: FloatArray, look: _EdgeSearch) -> _Sides:
     """Of places near an edge, one a row, with normals: where its light has half changed, the normals, and the colours
     before and after; without those beside which there is no edge."""
     steps = np.arange(-look.reach, look.reach + STEP / 2, STEP)

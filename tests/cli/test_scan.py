@@ -59,7 +59,9 @@ def test_it_says_first_what_it_is_and_how_large(bench: Run) -> None:
     assert any(line.split()[:2] == ["cell", "width"] and "±" in line for line in lines)
     assert lines[-1].startswith("read checks from door.png: 0 errors, 1 warning")
     assert lines[-1].endswith("next: the same with -o door-fit.png, and compare the fit with the scan")
-    assert "explains" in bench("scan", "door.png", "-v").out and "explains" not in said.out
+    more = bench("scan", "door.png", "-v", "--fills", "14.4 mm ± 0.1 x 4.8 mm ± 0.1").out
+    assert "6 × 2 cells fill 14.40 × 4.80 mm" in more
+    assert "explains" in more and "explains" not in said.out
 
 
 def test_into_a_job_goes_one_decal_with_its_readings_and_nothing_else_changes(bench: Run) -> None:
@@ -103,6 +105,7 @@ def test_into_a_job_goes_one_decal_with_its_readings_and_nothing_else_changes(be
         (["--bar", "0,0 100 = 20 mm"], "is not a bar", "--bar"),
         (["--bar", "0,0 100,0 = 20"], "is not a length", "--bar"),
         (["--bar", "0,0 100,0 = 20 mm", "--beside", "card"], "both tell the size", "use --bar, or"),
+        (["--fills", "24 mm"], "is not a width and a height", "--fills"),
         (["--dpi", "fine"], "is not a resolution", "--dpi 300"),
         (["--dpi", "9"], "9 dpi is not what a scan has", "--dpi 300"),
         (["--depth", "2 mm"], "needs the camera's distance", "--camera"),
