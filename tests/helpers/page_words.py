@@ -48,9 +48,17 @@ class _Letter:
     sign: str
     size: float
     colour: str
-    ink: Polygon
+    corners: tuple[tuple[float, float], ...]
     origin: tuple[float, float]
     turn: float
+
+
+@dataclass(frozen=True)
+class _Outline:
+    sign: str
+    size: float
+    colour: str
+    bounds: tuple[float, float, float, float]
 
 
 def _signs() -> dict[int, str]:
@@ -72,10 +80,11 @@ def words_of(document: Document) -> list[Words]:
 
 def words_on(page: Page, number: int = 0) -> Iterator[Words]:
     """Every line of text of one page."""
+    read: dict[str, _Outline | None] = {}
     for layer in page.layers:
         line: list[_Letter] = []
         for item in layer.items:
-            letter = _letter(item) if isinstance(item, Use) else None
+            letter = _letter(item, read) if isinstance(item, Use) else None
             if line and (letter is None or not _goes_on(line[-1], letter)):
                 yield _words(line, number)
                 line = []
@@ -85,19 +94,30 @@ def words_on(page: Page, number: int = 0) -> Iterator[Words]:
             yield _words(line, number)
 
 
-def _letter(item: Use) -> _Letter | None:
+def _outline(item: Use) -> _Outline | None:
+    """What the key of a letter says, and the box of its ink; None for what is no letter or prints nothing."""
     found = KEY.search(item.symbol.key)
     if found is None:
         return None
-    a, b, c, d, e, f = item.matrix
     region = item.symbol.items[0].region  # type: ignore[union-attr]
     if region.is_empty:
         return None
-    ink = affine_transform(box(*region.bounds), (a, c, b, d, e, f))
-    size = float(found[1].replace("-", "."))
-    return _Letter(
-        SIGNS.get(int(found[2]), "?"), size, f"#{found[3]}", ink, (e, f), round(math.degrees(math.atan2(b, a)), 3)
-    )
+    sign = SIGNS.get(int(found[2]), "?")
+    return _Outline(sign, float(found[1].replace("-", ".")), f"#{found[3]}", region.bounds)
+
+
+def _letter(item: Use, read: dict[str, _Outline | None]) -> _Letter | None:
+    """``read``: outlines by their key, of which a page has few and places them often."""
+    key = item.symbol.key
+    if key not in read:
+        read[key] = _outline(item)
+    one = read[key]
+    if one is None:
+        return None
+    a, b, c, d, e, f = item.matrix
+    x0, y0, x1, y1 = one.bounds
+    corners = tuple((a * x + c * y + e, b * x + d * y + f) for x, y in ((x1, y0), (x1, y1), (x0, y1), (x0, y0)))
+    return _Letter(one.sign, one.size, one.colour, corners, (e, f), round(math.degrees(math.atan2(b, a)), 3))
 
 
 def _goes_on(before: _Letter, after: _Letter) -> bool:
@@ -110,20 +130,23 @@ def _goes_on(before: _Letter, after: _Letter) -> bool:
 
 def _turned(point: tuple[float, float], origin: tuple[float, float], turn: float) -> tuple[float, float]:
     x, y = point[0] - origin[0], point[1] - origin[1]
+    if not turn:
+        return x, y
     c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
     return (x * c + y * s, y * c - x * s)
 
 
 def _words(line: Sequence[_Letter], page: int) -> Words:
     turn, origin = line[0].turn, line[0].origin
-    corners = [_turned((x, y), origin, turn) for one in line for x, y in one.ink.exterior.coords]
+    corners = [_turned(corner, origin, turn) for one in line for corner in one.corners]
     x0, x1 = min(x for x, _ in corners), max(x for x, _ in corners)
     y0, y1 = min(y for _, y in corners), max(y for _, y in corners)
     c, s = math.cos(math.radians(turn)), math.sin(math.radians(turn))
     turned = affine_transform(box(x0, y0, x1, y1), (c, -s, s, c, *origin))
     text = line[0].sign
     for one, before in zip(line[1:], line, strict=False):
-        gap = _turned(one.origin, before.origin, turn)[0] - (before.ink.bounds[2] - before.origin[0] if not turn else 0)
+        wide = max(x for x, _ in before.corners) - before.origin[0] if not turn else 0
+        gap = _turned(one.origin, before.origin, turn)[0] - wide
         text += (" " if not turn and gap > 0.16 * one.size * 0.3528 else "") + one.sign
     return Words(page, text, line[0].size, line[0].colour, turned, turn == 0)
 

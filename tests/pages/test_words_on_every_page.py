@@ -39,7 +39,7 @@ from decalgen.pages.drawer_sheet import carrier_page, sheet_page
 from decalgen.pages.faces import specimen_page
 from decalgen.pages.film import final
 from decalgen.pages.guide import GuideMade, guide_pages
-from decalgen.pages.guide_sides import guide_sides
+from decalgen.pages.guide_sides import GuideSide, guide_sides
 from decalgen.pages.key import key_pages
 from decalgen.pages.kind_drawings import kinds_picture
 from decalgen.pages.overview import overview
@@ -141,11 +141,16 @@ def _card(name: str, size: str) -> Document:
     return Document(tuple(pages), title="card")
 
 
+@lru_cache
+def sides_of(name: str) -> list[tuple[Job, tuple[GuideSide, ...]]]:
+    """Every job with its sides, which are the same on any paper."""
+    return [(job, guide_sides(job, pieces([job], PRINTER))) for job in job_set(name)]
+
+
 def _guide(name: str, size: str) -> Document:
     """The guides of all jobs, with every caution."""
     found = []
-    for job in job_set(name):
-        sides = guide_sides(job, pieces([job], PRINTER))
+    for job, sides in sides_of(name):
         cautions = cautions_for({"paint", "lacquer", "waterslide", "laser", "emblem"}, bench=True)
         found += guide_pages(GuideMade(job.title, sides, cautions, title_of(name)), *SIZES[size]).pages
     return Document(tuple(found), title="guide")
