@@ -11,6 +11,7 @@ from decalgen.nesting.engine import Found, Task
 from decalgen.nesting.model import Request
 from decalgen.nesting.order import Filler
 from decalgen.nesting.search import Search
+from decalgen.nesting.starts import as_laid
 
 
 def fill(request: Request, task: Task) -> Iterator[Found]:
@@ -23,20 +24,26 @@ def fill(request: Request, task: Task) -> Iterator[Found]:
     part = task.steps if task.seconds else task.steps // 3
     pieces = sum(item.quantity for item in request.items)
     if other is None or (part < pieces and not task.seconds):
-        yield from Search(Filler(request, task.slack), task.seed).arrangements(task.steps)
+        yield from _search(request, task).arrangements(task.steps)
         return
     turn = time.monotonic() + task.seconds * 2 / 3
     spent = placed = 0
     first = task.steps if task.seconds else task.steps - part
-    for found in Search(Filler(request, task.slack), task.seed).arrangements(first):
+    for found in _search(request, task).arrangements(first):
         spent = found.steps
         placed = placed if found.positions is None else len(found.positions)
         yield found
         # While pieces are left out, what the rest of the sheet looks like matters little.
         if task.seconds and time.monotonic() > turn and placed == pieces:
             break
-    for found in Search(Filler(other, task.slack), task.seed).arrangements(part):
+    for found in _search(other, task).arrangements(part):
         yield Found(found.positions, spent + found.steps)
+
+
+def _search(request: Request, task: Task) -> Search:
+    """A search that begins with the order of the arrangement there is, if there is one."""
+    filler = Filler(request, task.slack)
+    return Search(filler, task.seed, as_laid(filler, task.start, lambda box: (box[0], box[1])))
 
 
 def across(request: Request) -> Request | None:

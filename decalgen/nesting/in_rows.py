@@ -24,7 +24,7 @@ from decalgen.nesting.frame import Frame
 from decalgen.nesting.model import NestPosition, Request
 from decalgen.nesting.order import Filler, FillState, Gene
 from decalgen.nesting.renest import renest
-from decalgen.nesting.rows import Pattern, RowPlan, alone, patterns, plan_of
+from decalgen.nesting.rows import FEWEST, Pattern, RowPlan, alone, patterns, plan_of
 from decalgen.nesting.search import Search
 
 FITS = (1.07, 1.05, 1.1, 1.03, 1.085)
@@ -59,6 +59,8 @@ RowSource = tuple[int, float, float]
 
 def rows(request: Request, task: Task) -> Iterator[Found]:
     """The engine. Gives nothing where no piece has copies that fill a row well."""
+    if all(item.quantity < FEWEST for item in request.items):
+        return
     ways = [way for way in (request, across(request)) if way is not None]
     work = _RowSearch(ways, task)
     yield from work.arrangements()

@@ -6,14 +6,11 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from decalgen.nesting.exact import across
-from decalgen.nesting.frame import look, shape_of
 from decalgen.nesting.gate import gate
 from decalgen.nesting.model import NestPosition, Request
-from decalgen.nesting.order import Filler, Gene
+from decalgen.nesting.order import Filler
 from decalgen.nesting.result import Score, score
-
-FrameBox = tuple[float, float, float, float]
-"""A piece's box in the frame of its sheet: left, low, right, high."""
+from decalgen.nesting.starts import FrameBox, as_laid
 
 BY: tuple[Callable[[FrameBox], tuple[float, ...]], ...] = (
     lambda box: (box[0], box[1]),
@@ -35,7 +32,7 @@ def lay_again(request: Request, start: Sequence[NestPosition]) -> tuple[NestPosi
         filler = Filler(way)
         for by in BY:
             run = filler.start()
-            filler.go(run, _order(filler, start, by))
+            filler.go(run, as_laid(filler, start, by))
             if run.left:
                 continue
             positions = tuple(filler.positions(run))
@@ -45,23 +42,3 @@ def lay_again(request: Request, start: Sequence[NestPosition]) -> tuple[NestPosi
             if best is not None and found[2] > MUCH * best[0][2]:
                 break
     return () if best is None else best[1]
-
-
-def _order(filler: Filler, start: Sequence[NestPosition], by: Callable[[FrameBox], tuple[float, ...]]) -> list[Gene]:
-    """The pieces that are not pinned, sheet by sheet."""
-    request = filler.request
-    index = {region.key: n for n, region in enumerate(request.regions)}
-    free = {(request.items[piece.item].key, piece.copy): piece for piece in filler.free_pieces}
-    found: list[tuple[int, tuple[float, ...], Gene]] = []
-    for lies in start:
-        piece = free.get((lies.item, lies.copy))
-        if piece is None:
-            continue
-        region = index[lies.region]
-        x, y, turn = filler.frames[region].into(lies.x, lies.y, lies.turn)
-        shape = shape_of(request.items[piece.item], turn)
-        mark = look(shape)
-        kind = next(n for n, solid in enumerate(filler.solids(piece.item, region)) if look(solid.shape) == mark)
-        x0, y0, x1, y1 = shape.box
-        found.append((lies.sheet, by((x + x0, y + y0, x + x1, y + y1)), (piece, kind)))
-    return [gene for _, _, gene in sorted(found, key=lambda one: one[:2])]

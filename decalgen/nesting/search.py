@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Generator, Iterator
+from itertools import chain
 
 from decalgen.core.values import dataclass
 from decalgen.nesting.changes import Changes
@@ -53,8 +54,9 @@ class Start:
 class Search:
     """The search over orders for one request."""
 
-    def __init__(self, filler: Filler, seed: int) -> None:
+    def __init__(self, filler: Filler, seed: int, first: list[Gene] | None = None) -> None:
         self.filler = filler
+        self.first = first
         self.random = random.Random(seed)
         self.spent = Spent(0)
         self.costs = Costs(filler)
@@ -95,7 +97,7 @@ class Search:
         best: Tried | None = None
         loose: Tried | None = None
         starts = Starts(self.filler, self.costs, self.changes, self.random, self._long, self.spent)
-        for order, done in starts.orders(self.filler.free_pieces):
+        for order, done in chain(self._given(), starts.orders(self.filler.free_pieces)):
             snapshots: dict[int, FillState] = {}
             if done is not None and self._long:
                 run, snapshots[0] = done, self.filler.start()
@@ -116,6 +118,13 @@ class Search:
             if self._over:
                 break
         return None if best is None else Start(best, loose)
+
+    def _given(self) -> Iterator[tuple[list[Gene], FillState | None]]:
+        """The order to begin with, if one is given, with what it leaves out at its end."""
+        if self.first:
+            there = {piece for piece, _ in self.first}
+            rest: list[Gene] = [(piece, -1) for piece in self.filler.free_pieces if piece not in there]
+            yield self.changes.grouped([*self.first, *rest]), None
 
     def _bettered(self, first: Tried) -> Iterator[Found]:
         """Changes by chance, hot at first and colder, over and over."""

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 
 from decalgen.core.values import dataclass
 from decalgen.nesting.changes import Changes
 from decalgen.nesting.choosing import TASTES, Taste, chosen, chosen_by_sheet
 from decalgen.nesting.cost import Cost, Costs
-from decalgen.nesting.frame import NestPiece
+from decalgen.nesting.frame import NestPiece, look, shape_of
+from decalgen.nesting.model import NestPosition
 from decalgen.nesting.order import Filler, FillState, Gene
 
 VARIATIONS = 12
@@ -26,6 +27,10 @@ FEWEST_TRIES = 8
 
 SCARCE = 1.25
 """The power of the room a piece wants that counts there: what is large now is hard to place later."""
+
+
+FrameBox = tuple[float, float, float, float]
+"""A piece's box in the frame of its sheet: left, low, right, high."""
 
 
 @dataclass
@@ -122,3 +127,23 @@ class Starts:
             return
         for sign in (1, -1):
             yield [max(range(len(s)), key=lambda k: (sign * s[k].width, -k)) for s in solids]
+
+
+def as_laid(filler: Filler, start: Sequence[NestPosition], by: Callable[[FrameBox], tuple[float, ...]]) -> list[Gene]:
+    """The pieces of an arrangement that are not pinned, turned as they lie, sheet by sheet."""
+    request = filler.request
+    index = {region.key: n for n, region in enumerate(request.regions)}
+    free = {(request.items[piece.item].key, piece.copy): piece for piece in filler.free_pieces}
+    found: list[tuple[int, tuple[float, ...], Gene]] = []
+    for lies in start:
+        piece = free.get((lies.item, lies.copy))
+        if piece is None:
+            continue
+        region = index[lies.region]
+        x, y, turn = filler.frames[region].into(lies.x, lies.y, lies.turn)
+        shape = shape_of(request.items[piece.item], turn)
+        mark = look(shape)
+        kind = next(n for n, solid in enumerate(filler.solids(piece.item, region)) if look(solid.shape) == mark)
+        x0, y0, x1, y1 = shape.box
+        found.append((lies.sheet, by((x + x0, y + y0, x + x1, y + y1)), (piece, kind)))
+    return [gene for _, _, gene in sorted(found, key=lambda one: one[:2])]

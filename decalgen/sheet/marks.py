@@ -177,10 +177,10 @@ def place_marks(ground: MarkGround) -> MarkPlaces:
     return MarkPlaces((), ground.rest, False)
 
 
-def reserved(ground: MarkGround, pinned: Sequence[Polygon] = ()) -> tuple[Polygon, ...]:
+def reserved(ground: MarkGround, pinned: Sequence[Polygon] = (), clear: float = 0.0) -> tuple[Polygon, ...]:
     """Boxes of film for three marks, as far apart as the film outside the blank piece allows, whatever lies there but
-    ``pinned`` pieces and used film: for a nest that keeps clear of them."""
-    half = SIZE / 2
+    ``pinned`` pieces and used film: for a nest whose pieces, with their bleed, keep ``clear`` of them."""
+    half = SIZE / 2 - clear
     return tuple(box(x - half, y - half, x + half, y + half) for x, y in _ideal(ground, pinned))
 
 

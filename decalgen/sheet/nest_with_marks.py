@@ -19,7 +19,7 @@ from decalgen.nesting.engine import FILL
 from decalgen.nesting.model import NORMAL, Watcher
 from decalgen.nesting.remnant import area as area_of
 from decalgen.nesting.result import build
-from decalgen.sheet.film_area import printable, used_parts
+from decalgen.sheet.film_area import CLEARANCE, printable, used_parts
 from decalgen.sheet.marks import MarkGround, MarkPlaces, ground_of, place_marks, reserved
 from decalgen.sheet.nest_request import asked, measured, nested
 from decalgen.sheet.pieces import Piece, Placed
@@ -27,6 +27,8 @@ from decalgen.sheet.plan import Plan
 
 LOST = 0.03
 """So much of the largest piece that stays blank, as a part of it, marks may cost."""
+HAIR = 0.01
+"""Bleed that just touches what a mark needs, to a rounding, would keep it out: so much room is left, mm."""
 NEXT_TO_NOTHING = 0.01
 """No other nest is looked for where they cost no more."""
 
@@ -74,25 +76,45 @@ def nest_with_marks(of_kind: Sequence[Piece], films: Sequence[Film], plan: Plan,
     if plan.effort.timed:
         # The time is for one search: where marks go is found by a short one.
         brief = nested(replace(request, effort=NORMAL, time_limit=None), of_kind, films, None)
-        kept_free = _kept_free(_marked(brief, of_kind, films, plan), of_kind, films)
+        kept_free = _kept_free(_marked(brief, of_kind, films, plan), of_kind, films, 0.0)
         return _without(request, nested(asked(of_kind, films, plan, kept_free), of_kind, films, progress))
     first = _marked(nested(request, of_kind, films, progress), of_kind, films, plan)
     if first.wide or not first.nest.complete:
         return first.nest
-    kept_free = _kept_free(first, of_kind, films)
-    if not kept_free:
-        return first.nest
-    reserving = asked(of_kind, films, plan, kept_free)
     bare = max(area_of(one.rest) for one in first.grounds)
     found = [first]
-    laid = _laid_again(reserving, first.nest)
+    # Where the least room beside marks leads to nothing, a little more may.
+    for clear in (CLEARANCE - HAIR, 0.0):
+        kept_free = _kept_free(first, of_kind, films, clear)
+        if not kept_free:
+            break
+        found += _reserving(asked(of_kind, films, plan, kept_free), first, of_kind, films, plan, progress)
+        if min(one.cost(bare) for one in found) < first.cost(bare):
+            break
+    return min(found, key=lambda one: one.cost(bare)).nest
+
+
+def _reserving(
+    request: Request,
+    first: Marked,
+    of_kind: Sequence[Piece],
+    films: Sequence[Film],
+    plan: Plan,
+    progress: Watcher | None,
+) -> list[Marked]:
+    """The nests of a request that keeps film free for marks: the pieces of the first laid again, and where that costs
+    film, nested again."""
+    bare = max(area_of(one.rest) for one in first.grounds)
+    found = []
+    laid = _laid_again(request, first.nest)
     if laid is not None:
         found.append(_marked(_without(request, laid), of_kind, films, plan))
-    if found[-1].cost(bare) >= first.cost(bare) or found[-1].blank < (1 - NEXT_TO_NOTHING) * bare:
-        with suppress(FitError):
-            again = nested(reserving, of_kind, films, progress)
-            found.append(_marked(_without(request, again), of_kind, films, plan))
-    return min(found, key=lambda one: one.cost(bare)).nest
+        if found[0].cost(bare) < first.cost(bare) and found[0].blank >= (1 - NEXT_TO_NOTHING) * bare:
+            return found
+    with suppress(FitError):
+        again = nested(request, of_kind, films, progress)
+        found.append(_marked(_without(request, again), of_kind, films, plan))
+    return found
 
 
 def _laid_again(request: Request, found: Nest) -> Nest | None:
@@ -120,14 +142,17 @@ def _marked(found: Nest, of_kind: Sequence[Piece], films: Sequence[Film], plan: 
     return Marked(found, tuple(grounds), tuple(place_marks(one) for one in grounds))
 
 
-def _kept_free(found: Marked, of_kind: Sequence[Piece], films: Sequence[Film]) -> Mapping[str, tuple[Polygon, ...]]:
-    """The film to reserve for marks, by the film's name, on sheets whose marks find no good places."""
+def _kept_free(
+    found: Marked, of_kind: Sequence[Piece], films: Sequence[Film], clear: float
+) -> Mapping[str, tuple[Polygon, ...]]:
+    """The film to reserve for marks, by the film's name, on sheets whose marks find no good places; ``clear``: how
+    much less than marks need, as the nest keeps more than bleed off what is reserved."""
     wanted: dict[str, dict[bytes, Polygon]] = {}
     sheets = _sheets(found.nest, of_kind).values()
     for (name, placed), ground, places in zip(sheets, found.grounds, found.places, strict=True):
         if not places.wide:
             pinned = [one.outer for one in placed if one.piece.pin]
-            wanted.setdefault(name, {}).update((area.wkb, area) for area in reserved(ground, pinned))
+            wanted.setdefault(name, {}).update((area.wkb, area) for area in reserved(ground, pinned, clear))
     return {name: tuple(areas.values()) for name, areas in wanted.items() if areas}
 
 
