@@ -61,32 +61,32 @@ def assert_sound(sheet: Sheet, gap: float) -> None:
             assert not placed.outer.intersects(out)
 
 
+def assert_readable(sheet: Sheet) -> None:
+    """Numbers and ticks touch no piece, no number another, and what has no number is told."""
+    outers = unary_union([p.outer for p in sheet.placed])
+    labels = [label.region for label in sheet.labels]
+    ticks = [LineString(t.points).buffer(t.width / 2) for t in sheet.ticks]
+    for thing in (*labels, *ticks):
+        assert thing.intersection(outers).area == 0
+    for a, b in itertools.combinations(labels, 2):
+        assert not a.intersects(b)
+    assert len(labels) + len(sheet.bare) == len(sheet.placed)
+    told = {f.subject for f in sheet.findings if f.code == "no-room-for-number"}
+    assert told == {sheet.placed[n].piece.artwork.name for n in sheet.bare}
+
+
 @settings(max_examples=12)
 @given(livery(), st.sampled_from(["white", "clear"]))
-def test_pieces_keep_their_gap_stay_inside_and_off_the_furniture(decals: tuple[Decal, ...], film: str) -> None:
+def test_pieces_keep_their_gap_and_all_that_is_printed_beside_them_keeps_off(
+    decals: tuple[Decal, ...], film: str
+) -> None:
     done = layout(*decals, film=film)
     wanted = sum((2 if d.hands == "both" else 1) * (d.copies + d.spares) for d in decals)
     assert sum(len(sheet.placed) for sheet in done.sheets) == wanted
     assert len({(p.key, p.copy) for p in done.positions}) == wanted
     for sheet in done.sheets:
         assert_sound(sheet, GAP)
-
-
-@settings(max_examples=12)
-@given(livery())
-def test_numbers_and_ticks_never_touch_a_piece_or_each_other(decals: tuple[Decal, ...]) -> None:
-    done = layout(*decals)
-    for sheet in done.sheets:
-        outers = unary_union([p.outer for p in sheet.placed])
-        labels = [label.region for label in sheet.labels]
-        ticks = [LineString(t.points).buffer(t.width / 2) for t in sheet.ticks]
-        for thing in (*labels, *ticks):
-            assert thing.intersection(outers).area == 0
-        for a, b in itertools.combinations(labels, 2):
-            assert not a.intersects(b)
-        assert len(labels) + len(sheet.bare) == len(sheet.placed)
-        told = {f.subject for f in sheet.findings if f.code == "no-room-for-number"}
-        assert told == {sheet.placed[n].piece.artwork.name for n in sheet.bare}
+        assert_readable(sheet)
 
 
 def test_equal_copies_share_a_number_and_hands_do_not() -> None:
