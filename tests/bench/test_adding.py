@@ -180,7 +180,7 @@ def test_every_layout_and_shape_is_offered_and_comes_in_as_it_is_shown(place: Wo
 
 def test_a_layout_that_a_panel_cannot_hold_says_so(place: Workplace) -> None:
     text = place.desk.text
-    thin = text.replace("panels:\n", "panels:\n  slit:\n    width: 40 mm\n    height: 0.2 mm\n", 1)
+    thin = text.replace("panels:\n", "panels:\n  slit:\n    width: 4 mm\n    height: 0.2 mm\n", 1)
     assert thin != text
     place.desk.path.write_text(thin, encoding="utf-8")
     place.desk.look()
