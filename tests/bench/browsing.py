@@ -21,7 +21,7 @@ from tests.bench.ready_process import start
 if TYPE_CHECKING:
     from playwright import sync_api
 
-WAIT_MS = 20_000
+WAIT_MS = 60_000
 """So long a busy machine may take for what shows at once on a quiet one."""
 LONG_MS = 120_000
 """So long it may take to nest and draw a whole sheet."""
