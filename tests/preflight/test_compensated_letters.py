@@ -49,6 +49,15 @@ def test_scripts_and_fine_hairlines_are_left_as_the_face_has_them(face: str, cap
 
 
 @pytest.mark.parametrize(
+    ("text", "face"), [("THESSOCK", "Abril Fatface"), ("VW 6438", "Josefin Sans"), ("ferry line", "Oleo Script")]
+)
+def test_a_word_of_which_one_letter_alone_would_become_wide_is_left(text: str, face: str) -> None:
+    """As judged by eye: a K, a 4 and an f that were twice as wide beside letters that were not."""
+    done = drawn(text, face, 1.0)
+    assert done.harmed and done.line.region.equals(done.plain.region) and done.changes == ()
+
+
+@pytest.mark.parametrize(
     ("face", "cap"),
     [("Archivo", 1.0), ("Archivo", 1.3), ("Roboto Slab", 1.1), ("Besley", 1.3), ("Bebas Neue", 1.1), ("Lobster", 1.6),
      ("Abril Fatface", 1.6)],
