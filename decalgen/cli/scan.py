@@ -32,6 +32,11 @@ KINDS = ("checks", "stripes", "rectangle", "roundel")
 @click.option("--as", "kind", type=click.Choice(KINDS), help="Which pattern it is, where that is misread.")
 @click.option("--value", multiple=True, help="Type over what was read, as 'columns = 12'. Repeatable.")
 @click.option("--fills", help="What the whole pattern filled, as '24 mm ± 0.1 x 6 mm ± 0.1': ranks counts of cells.")
+@click.option(
+    "--white", metavar="PLACE", help="A white patch, as '120,80' in pixels, or '120,80 = #f1f1ee' if measured."
+)
+@click.option("--black", metavar="PLACE", help="With --white: a black patch, in the same way.")
+@click.option("--own-white", metavar="PLACE", help="A spot of the original that was white once: takes out its yellow.")
 @click.option("--into", type=click.Path(path_type=Path), metavar="JOB", help="Add it to a job as a decal, with notes.")
 @click.option("--panel", help="With --into: the panel it is on.")
 @click.option("--name", help="With --into: the new decal's name.")

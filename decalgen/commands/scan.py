@@ -140,7 +140,7 @@ def told(found: MeasuredScan) -> list[tuple[str, bool]]:
         left = f"  {one.share:.0%} of its edges left" if one.share < ENOUGH else ""
         typed = "  as typed" if one.doubt == TYPED else ""
         lines.append((f"  {one.name:<{wide}}  {words}{typed or left}", one.name != "angle"))
-    lines.append((f"  {'inks':<{wide}}  {', '.join(fit.colours)}, as scanned", True))
+    lines.append((f"  {'inks':<{wide}}  {', '.join(fit.colours)}, {found.colours}", True))
     lines.append((f"  {'fit':<{wide}}  explains {fit.score:.0%} of the edges; \N{PLUS-MINUS SIGN} is U, k = 2", False))
     rest = ", ".join(f"{one.kind} {one.score:.0%}" for one in found.fits[1:])
     if rest:
@@ -184,4 +184,4 @@ def notes_of(found: MeasuredScan) -> list[str]:
     for one, words in told_values(fit):
         extra = ", as typed" if one.doubt == TYPED else f", {one.doubt}" if one.doubt else ""
         rows.append(f"{one.name}: {words}{extra}")
-    return [*rows, f"inks as scanned: {', '.join(fit.colours)}"]
+    return [*rows, f"inks {found.colours}: {', '.join(fit.colours)}"]

@@ -8,15 +8,18 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from decalgen.colour.value import Colour
 from decalgen.core.errors import DecalgenError
 from decalgen.core.lengths import ExpressionError, Quantity, length
 from decalgen.core.values import dataclass
 from decalgen.scan.counts import FilledSize
 from decalgen.scan.measuring import ScanRequest
+from decalgen.scan.patches import ColourPatch, Patches
 from decalgen.scan.scale import Bar, Depth
 
 CARD = "card"
 _POINT = re.compile(r"\s*(-?\d+(?:\.\d+)?)\s*,\s*(-?\d+(?:\.\d+)?)\s*")
+_HEX = re.compile(r"#[0-9a-fA-F]{6}")
 _BY = re.compile(r"\s*[x\N{MULTIPLICATION SIGN}]\s*")
 _CORNERS = "four points in pixels, round from the lower left, as in --corners '96,868 1100,870 1102,234 97,230'"
 _BAR = "two points in pixels and the length between them, as in --bar '120,80 1301,82 = 100 mm'"
@@ -57,6 +60,7 @@ def request_of(given: Mapping[str, Any]) -> ScanRequest:
         depth=_depth(given.get("depth"), given.get("camera")),
         part=_part(given["part"]) if given.get("part") else None,
         kind=given.get("kind") or "",
+        patches=Patches(*(_patch(given.get(name), name) for name in ("white", "black", "own_white"))),
     )
 
 
@@ -142,6 +146,21 @@ def _depth(depth: str | None, camera: str | None) -> Depth | None:
         raise ScanWordsError("a depth needs the camera's distance, and the other way round", fix=fix)
     nearer, far = _length(depth, "--depth", fix), _length(camera, "--camera", fix)
     return Depth(nearer.value, nearer.u * math.sqrt(3), far.value)
+
+
+def _patch(text: str | None, name: str) -> ColourPatch | None:
+    """A patch of known colour: its place, and its colour where it was measured."""
+    if not text:
+        return None
+    option = f"--{name.replace('_', '-')}"
+    place, sign, colour = text.partition("=")
+    at = _POINT.fullmatch(place)
+    own = name == "own_white"
+    fix = f"its place in pixels, as in {option} 120,80" + ("" if own else f", or {option} '120,80 = #f1f1ee'")
+    if at is None or (sign and (own or not _HEX.fullmatch(colour.strip()))):
+        raise ScanWordsError(f"'{text[:60]}' is not a patch", fix=fix)
+    known = Colour.from_hex(colour.strip()).linear if sign else None
+    return ColourPatch((float(at[1]), float(at[2])), known)
 
 
 def _part(text: str) -> tuple[int, int, int, int]:

@@ -12,6 +12,7 @@ from decalgen.core.arrays import FloatArray
 from decalgen.core.pixels.values import PictureData
 from decalgen.core.values import dataclass
 from decalgen.scan.light import LEAST_SIDE, PixelWindow, Scan, read_scan
+from decalgen.scan.patches import Patches, corrected
 from decalgen.scan.recognise import SURE_SCORE, recognise
 from decalgen.scan.reference import CARD_MM, CARD_OFF, TYPED_OFF, find_card
 from decalgen.scan.remains import PatternFit, Remains, remains_in
@@ -42,7 +43,8 @@ RIVAL = 0.85
 class ScanRequest:
     """What is said about a scan. ``dpi``: across and down as typed, None: as the file says. ``card``: 'card' looks for
     one; ``card_mm``: its measured width and height, None: as the standard says. ``corners``: of a rectangle of
-    ``card_mm``, pixels. ``part``: the window that holds the pattern alone; ``kind``: which it is, '' asks."""
+    ``card_mm``, pixels. ``part``: the window that holds the pattern alone; ``kind``: which it is, '' asks; ``patches``:
+    what of known colour lies in it."""
 
     dpi: tuple[float, float] | None = None
     card: str = ""
@@ -52,22 +54,25 @@ class ScanRequest:
     depth: Depth | None = None
     part: PixelWindow | None = None
     kind: str = ""
+    patches: Patches = Patches()
 
 
 @dataclass(frozen=True)
 class MeasuredScan:
-    """What was read: the scan, its scale, the remains, the fits (the best first), and what is in doubt, in words."""
+    """What was read: the scan, its scale, the remains, the fits (the best first), and, in words, what is in doubt and
+    what the ``colours`` are by."""
 
     scan: Scan
     scale: ScanScale
     remains: Remains
     fits: tuple[PatternFit, ...]
     doubts: tuple[str, ...]
+    colours: str = "as scanned"
 
 
 def measure_scan(picture: PictureData, request: ScanRequest) -> MeasuredScan:
     """Raises PixelsError for a picture that cannot be read, ScaleError for one without a scale, PatternError for one in
-    which nothing is recognised."""
+    which nothing is recognised, PatchError for a patch that tells nothing."""
     scan = read_scan(picture)
     part = _part(scan, request)
     # Where the part is given, and no card is looked for, all that is needed is its ground.
@@ -98,8 +103,10 @@ def measure_scan(picture: PictureData, request: ScanRequest) -> MeasuredScan:
         rim = AROUND_MM / scale.pixel_mm(about)
         part = scan.inside((int(left - rim), int(top - rim), int(right + rim) + 1, int(bottom + rim) + 1))
     remains = remains_in(scan, part, scale, things.ground)
-    fits = recognise(remains, request.kind)
-    return MeasuredScan(scan, scale, remains, fits, (*scan.notes, *scale.warnings, *_doubts(fits)))
+    found = recognise(remains, request.kind)
+    fits = tuple(replace(one, inks=corrected(scan, one.inks, request.patches)) for one in found)
+    doubts = (*scan.notes, *scale.warnings, *_doubts(fits))
+    return MeasuredScan(scan, scale, remains, fits, doubts, request.patches.told)
 
 
 def _part(scan: Scan, request: ScanRequest) -> PixelWindow | None:

@@ -179,7 +179,7 @@ class PatternFit:
 
     @property
     def colours(self) -> list[str]:
-        """Its inks as they were scanned, '#rrggbb'."""
+        """Its inks, '#rrggbb'."""
         return [Colour.from_linear(ink).hex for ink in self.inks]
 
     def value(self, name: str) -> float:

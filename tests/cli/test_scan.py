@@ -109,6 +109,10 @@ def test_into_a_job_goes_one_decal_with_its_readings_and_nothing_else_changes(be
         (["--dpi", "fine"], "is not a resolution", "--dpi 300"),
         (["--dpi", "9"], "9 dpi is not what a scan has", "--dpi 300"),
         (["--depth", "2 mm"], "needs the camera's distance", "--camera"),
+        (["--white", "here"], "'here' is not a patch", "--white 120,80"),
+        (["--white", "5,5 = white"], "is not a patch", "= #f1f1ee"),
+        (["--own-white", "5,5 = #ffffff"], "is not a patch", "--own-white 120,80"),
+        (["--black", "5,5"], "does not tell how bright light is", "a white one too"),
         (["--part", "1,2,3"], "is not a part", "--part"),
         (["--part", "300,2,30,400"], "after its left", "--part"),
         (["--as", "roundel"], "no roundel is recognised", "--part"),
@@ -119,6 +123,15 @@ def test_a_mistake_costs_nothing_and_has_a_way_out(bench: Run, words: list[str],
     assert said.code and message in said.err, said.err
     assert fix in said.err.split("fix:")[1]
     assert Path("van.yaml").read_bytes() == JOB.encode()
+
+
+def test_colours_are_told_by_what_they_were_corrected(bench: Run) -> None:
+    # The lid beside the checks serves as a white patch.
+    assert ", as scanned" in bench("scan", "door.png").out
+    out = bench("scan", "door.png", "--white", "10,10 = #e0e0df").out
+    assert ", by the white patch" in out and ", as scanned" not in out
+    assert bench("scan", "door.png", "--own-white", "10,10", "--into", "van.yaml", "--panel", "door").code == 0
+    assert "inks by the original's own white: #" in Path("van.yaml").read_text(encoding="utf-8")
 
 
 def test_words_that_do_not_go_together(bench: Run) -> None:
