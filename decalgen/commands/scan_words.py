@@ -50,11 +50,12 @@ def request_of(given: Mapping[str, Any]) -> ScanRequest:
     beside, corners, bars = given.get("beside"), given.get("corners"), given.get("bar") or ()
     if bars and (beside or corners):
         raise ScanWordsError("bars and a card both tell the size", fix="use --bar, or --beside with --corners")
-    size = None if not beside or beside.strip().casefold() == CARD else _size(beside)
+    size, off = (None, None) if not beside or beside.strip().casefold() == CARD else _size(beside)
     return ScanRequest(
         dpi=_dpi(given["dpi"]) if given.get("dpi") else None,
         card=CARD if beside and not corners else "",
         card_mm=size,
+        card_off=off,
         corners=_points(corners) if corners else (),
         bars=tuple(_bar(one) for one in bars),
         depth=_depth(given.get("depth"), given.get("camera")),
@@ -86,7 +87,8 @@ def typed_values(words: Sequence[str]) -> dict[str, str]:
     return found
 
 
-def _size(text: str) -> tuple[float, float]:
+def _size(text: str) -> tuple[tuple[float, float], tuple[float, float] | None]:
+    """Width and height of a card, and the largest error of each where a ± was typed."""
     parts = _BY.split(text.strip())
     if len(parts) != 2:
         raise ScanWordsError(f"'{text[:60]}' is not the size of a card", fix=_BESIDE)
@@ -94,13 +96,15 @@ def _size(text: str) -> tuple[float, float]:
     unit = re.search(r"[^\W\d_]+\s*$", parts[1])
     if unit and re.fullmatch(r"[\d.]+", parts[0]):
         parts[0] = f"{parts[0]} {unit[0].strip()}"
-    width, height = (_length(part, "--beside", _BESIDE).value for part in parts)
+    across, up = (_length(part, "--beside", _BESIDE) for part in parts)
+    width, height = across.value, up.value
     if min(width, height) < 5 or max(width, height) > 500 or max(width, height) < 1.02 * min(width, height):
         raise ScanWordsError(
             f"a card of {width:g} \N{MULTIPLICATION SIGN} {height:g} mm does not serve",
             fix="use one from 5 to 500 mm with one side longer than the other",
         )
-    return width, height
+    off = (across.u * math.sqrt(3), up.u * math.sqrt(3))
+    return (width, height), off if min(off) > 0 else None
 
 
 def _length(text: str, option: str, fix: str) -> Quantity:

@@ -42,13 +42,14 @@ RIVAL = 0.85
 @dataclass(frozen=True)
 class ScanRequest:
     """What is said about a scan. ``dpi``: across and down as typed, None: as the file says. ``card``: 'card' looks for
-    one; ``card_mm``: its measured width and height, None: as the standard says. ``corners``: of a rectangle of
-    ``card_mm``, pixels. ``part``: the window that holds the pattern alone; ``kind``: which it is, '' asks; ``patches``:
-    what of known colour lies in it."""
+    one; ``card_mm``: its measured width and height, None: as the standard says; ``card_off``: the largest error of
+    each, None: as of a caliper. ``corners``: of a rectangle of ``card_mm``, pixels. ``part``: the window that holds the
+    pattern alone; ``kind``: which it is, '' asks; ``patches``: what of known colour lies in it."""
 
     dpi: tuple[float, float] | None = None
     card: str = ""
     card_mm: tuple[float, float] | None = None
+    card_off: tuple[float, float] | None = None
     corners: tuple[tuple[float, float], ...] = ()
     bars: tuple[Bar, ...] = ()
     depth: Depth | None = None
@@ -125,7 +126,7 @@ def _part(scan: Scan, request: ScanRequest) -> PixelWindow | None:
 def _card_size(request: ScanRequest) -> tuple[tuple[float, float], tuple[float, float]]:
     if request.card_mm is None:
         return CARD_MM, CARD_OFF
-    return request.card_mm, TYPED_OFF
+    return request.card_mm, request.card_off or TYPED_OFF
 
 
 def _other_scale(scan: Scan, request: ScanRequest, about: FloatArray) -> ScanScale:

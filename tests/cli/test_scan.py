@@ -197,6 +197,9 @@ def test_what_is_typed_about_a_scan() -> None:
             "kind": "checks",
         }
     )
+    assert given.card_off is None
+    off = request_of({"beside": "85.54 mm ± 0.05 x 53.97 mm ± 0.1"}).card_off
+    assert off == pytest.approx((0.05, 0.1))
     assert given.card_mm == (85.54, 53.97) and given.card == "" and given.corners[2] == (111.0, 20.0)
     assert given.dpi == (300.0, 600.0) and given.part == (1, 2, 300, 400)
     assert given.depth is not None and given.depth.off == pytest.approx(1.0)
