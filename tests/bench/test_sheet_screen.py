@@ -76,7 +76,6 @@ def test_a_nest_lies_as_the_command_s(client: TestClient, place: Workplace, tmp_
     assert look(client)["steps"][4] == {
         "key": "sheet",
         "name": "Sheet",
-        "about": "the pieces on the film",
         "done": True,
         "words": "6 pieces on 1 sheet",
     }
