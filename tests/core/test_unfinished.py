@@ -231,7 +231,7 @@ def test_a_sheet_settles_what_its_killed_proof_left(before: Path) -> None:
 
 
 def test_without_locks_nothing_is_swept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(unfinished, "lock", lambda handle, wait=False: False)
+    monkeypatch.setattr(unfinished, "_lock", lambda handle, wait=False: False)
     (tmp_path / f"{PREFIX}0123456789abcdef").write_bytes(b"")
     (tmp_path / f"{PREFIX}0123456789abcdef-0n").write_bytes(b"x")
     write_files({tmp_path / "a": b"a", tmp_path / "b": b"b"})
