@@ -40,6 +40,16 @@ decals:
       - field: {ink: teal}
 """
 """Six pieces: four bands of two hands, two squares that must not be turned."""
+STARS = """\
+  star:
+    panel: side
+    width: 7 mm
+    height: 7 mm
+    copies: 3
+    cut: artwork
+    artwork: [{star: {ink: teal, diameter: 7 mm}}]
+"""
+"""Three pieces more: of boxes alone the best arrangement is soon known for the best, and the search ends by itself."""
 OFFCUT = """\
 film: offcut
 kind: white

@@ -11,7 +11,7 @@ import pytest
 from decalgen.job.loader import load_job
 from decalgen.sheet.positions import read_positions
 from tests.bench.browsing import MARKS, go, kept
-from tests.bench.sheeting import tug
+from tests.bench.sheeting import STARS, tug
 
 sync_api = pytest.importorskip("playwright.sync_api")
 
@@ -22,6 +22,12 @@ pytestmark = MARKS
 def job(tmp_path: Path) -> Path:
     """A job of six small pieces."""
     return tug(tmp_path)
+
+
+@pytest.fixture
+def stars(job: Path) -> None:
+    """Three pieces more, with which the search goes on."""
+    job.write_text(job.read_text(encoding="utf-8") + STARS, encoding="utf-8")
 
 
 @pytest.fixture
@@ -151,6 +157,7 @@ def test_a_piece_dragged_to_a_free_place_stays_there(sheet: sync_api.Page) -> No
     sheet.get_by_text("band, left, copy 1 of 2, lies on sheet 1, white A5").wait_for()
 
 
+@pytest.mark.usefixtures("stars")
 def test_a_nest_is_watched_stopped_and_kept(page: sync_api.Page) -> None:
     go(page, "Sheet")
     page.get_by_text("How it is nested").click()
@@ -158,12 +165,12 @@ def test_a_nest_is_watched_stopped_and_kept(page: sync_api.Page) -> None:
     page.locator("[data-key='setting effort']").press("Enter")
     page.locator("[data-key='setting effort'][data-was='10 min']").wait_for()
     page.get_by_role("button", name="Nest", exact=True).click()
-    page.get_by_text("6 of 6 pieces on 1 sheet").wait_for()
-    assert page.locator(".lying").count() == 6 and page.locator("progress").count() == 1
+    page.get_by_text("9 of 9 pieces on 1 sheet").wait_for()
+    assert page.locator(".lying").count() == 9 and page.locator("progress").count() == 1
     page.get_by_role("button", name="Stop and keep").click()
     page.get_by_role("button", name="Nest again").wait_for()
     page.get_by_text("nesting was cut short").wait_for()
-    assert page.locator(".lying").count() == 6
+    assert page.locator(".lying").count() == 9
 
 
 def test_pin_turn_and_one_less_by_keys_and_buttons(sheet: sync_api.Page, job: Path) -> None:

@@ -25,7 +25,7 @@ from decalgen.job.loader import load_job
 from decalgen.sheet.positions import read_positions
 from decalgen.workshop.drawer import Drawer
 from tests.bench.conftest import HOME, PORT
-from tests.bench.sheeting import ask, carry, look, lying, nested, tug
+from tests.bench.sheeting import STARS, ask, carry, look, lying, nested, tug
 
 
 @pytest.fixture
@@ -102,6 +102,9 @@ def test_positions_outlive_the_page(client: TestClient, place: Workplace) -> Non
 
 
 def test_a_nest_can_be_stopped_and_what_it_found_is_kept(client: TestClient, place: Workplace) -> None:
+    path = place.desk.path
+    path.write_text(path.read_text(encoding="utf-8") + STARS, encoding="utf-8")
+    place.desk.look()
     look(client)
     assert ask(client, "settle", key="effort", to="60 s").status_code == 200
     look(client)
@@ -112,7 +115,7 @@ def test_a_nest_can_be_stopped_and_what_it_found_is_kept(client: TestClient, pla
     assert ask(client, "move", piece="tug/square/|1", dx=1.0, dy=0.0).status_code == 422
     assert ask(client, "stop").status_code == 200
     found = look(client)["screen"]
-    assert len(lying(found)) == 6 and not place.table.complete
+    assert len(lying(found)) == 9 and not place.table.complete
     assert any("nesting was cut short" in line for line in found["lines"])
 
 
