@@ -37,10 +37,11 @@ _STEMS: dict[str, _Stem] = {
     "H": _Stem(0.18, 0.82), "E": _Stem(0.18, 0.82), "F": _Stem(0.18, 0.7),
     "L": _Stem(0.3, 0.8), "T": _Stem(0.2, 0.6), "D": _Stem(0.3, 0.7), "B": _Stem(0.18, 0.82),
     "P": _Stem(0.2, 0.4), "R": _Stem(0.15, 0.35), "K": _Stem(0.18, 0.82), "U": _Stem(0.5, 0.85),
-    "N": _Stem(0.18, 0.6), "M": _Stem(0.18, 0.5), "I": _Stem(0.25, 0.75), "1": _Stem(0.25, 0.5, True), "4":
-    _Stem(0.05, 0.15, True), "h": _Stem(0.15, 0.45), "l": _Stem(0.3, 0.7), "n": _Stem(0.2, 0.55), "i": _Stem(0.15, 0.5),
-    "m": _Stem(0.2, 0.55), "r": _Stem(0.2, 0.5), "u": _Stem(0.5, 0.85), "b": _Stem(0.75, 0.9),
-    "k": _Stem(0.75, 0.9), "p": _Stem(0.08, 0.2),
+    "N": _Stem(0.18, 0.6), "M": _Stem(0.18, 0.5), "1": _Stem(0.25, 0.5, True), "4": _Stem(0.05, 0.15, True),
+    "h": _Stem(0.15, 0.45), "n": _Stem(0.2, 0.55), "m": _Stem(0.2, 0.55), "r": _Stem(0.2, 0.5), "u": _Stem(0.5, 0.85),
+    "b": _Stem(0.75, 0.9), "k": _Stem(0.75, 0.9), "p": _Stem(0.08, 0.2),
+    # All stroke: what stretches a word makes these thicker, so that no other letter can be brought to the same stem.
+    "I": _Stem(0.25, 0.75), "l": _Stem(0.3, 0.7), "i": _Stem(0.15, 0.5),
     # No straight stem: the wall of a bowl, where it is thinnest about half way up.
     "O": _Stem(0.45, 0.55), "Q": _Stem(0.45, 0.55), "C": _Stem(0.45, 0.55), "G": _Stem(0.45, 0.55),
     "0": _Stem(0.45, 0.55), "6": _Stem(0.3, 0.36), "9": _Stem(0.64, 0.7, True), "8": _Stem(0.25, 0.3),

@@ -279,3 +279,15 @@ def test_same_input_same_letters() -> None:
     assert again.axes == first.axes
     assert again.region.equals_exact(first.region, 0.0)
     assert dict(first.axes)["slnt"] == dict(face("Roboto Flex").defaults)["slnt"]
+
+
+@pytest.mark.parametrize(
+    ("face", "word"), [("Archivo", "Quick"), ("Overpass", "Weft & Wick"), ("Archivo", "mill"), ("Bebas Neue", "FILM")]
+)
+def test_a_letter_that_is_all_stroke_does_not_tell_the_stem_of_others(face: str, word: str) -> None:
+    """An i gets thicker as its word is stretched, whatever is done to the strokes of the rest."""
+    natural = typeset(word, face=face, cap_height=2.0).region.bounds
+    measured = MeasuredLettering(2.0, 1.06 * (natural[2] - natural[0]), 0.34, 0.28)
+    done = match(word, measured, face)
+    assert done.stem_letter not in "Iil"
+    assert done.residuals["stem"] == pytest.approx(0.0, abs=0.0005)
