@@ -3,8 +3,19 @@
 from __future__ import annotations
 
 import random
+from typing import Any
 
 from decalgen.nesting.order import Filler, Gene
+
+
+def move_part(order: list[Any], first: int, draw: random.Random) -> int:
+    """Moves a run of an order, from its place ``first`` on, to another place by chance, which it gives."""
+    length = draw.randint(2, max(2, min(12, len(order) // 4)))
+    part = order[first : first + length]
+    del order[first : first + length]
+    place = draw.randrange(len(order) + 1)
+    order[place:place] = part
+    return place
 
 
 class Changes:
@@ -47,11 +58,7 @@ class Changes:
                 changed.insert(j, changed.pop(i))
                 start = min(i, j)
             elif kind < 0.85:
-                length = draw.randint(2, max(2, min(12, count // 4)))
-                part = changed[i : i + length]
-                del changed[i : i + length]
-                j = draw.randrange(len(changed) + 1)
-                changed[j:j] = part
+                j = move_part(changed, i, draw)
                 start = min(i, j)
                 if i == j:
                     continue

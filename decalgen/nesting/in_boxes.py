@@ -13,6 +13,7 @@ from collections.abc import Iterator
 
 from decalgen.core.values import dataclass
 from decalgen.nesting.boxes import BoxFiller, BoxGene, BoxPut, BoxState
+from decalgen.nesting.changes import move_part
 from decalgen.nesting.engine import Found, Task
 from decalgen.nesting.exact import across
 from decalgen.nesting.model import NestPosition, Request
@@ -235,11 +236,7 @@ class _BoxSearch:
         elif kind < 0.7:
             changed.insert(j, changed.pop(i))
         elif kind < 0.85:
-            length = draw.randint(2, max(2, min(12, count // 4)))
-            part = changed[i : i + length]
-            del changed[i : i + length]
-            j = draw.randrange(len(changed) + 1)
-            changed[j:j] = part
+            j = move_part(changed, i, draw)
         else:
             turn = draw.randrange(-1, 2)
             j = i

@@ -12,7 +12,7 @@ from decalgen.core.arrays import FloatArray
 from decalgen.core.pixels.values import PictureData
 from decalgen.core.values import dataclass
 from decalgen.scan.light import LEAST_SIDE, PixelWindow, Scan, read_scan
-from decalgen.scan.patches import Patches, corrected
+from decalgen.scan.patches import Patches, correction
 from decalgen.scan.recognise import SURE_SCORE, recognise
 from decalgen.scan.reference import CARD_MM, CARD_OFF, TYPED_OFF, find_card
 from decalgen.scan.remains import PatternFit, Remains, remains_in
@@ -105,7 +105,8 @@ def measure_scan(picture: PictureData, request: ScanRequest) -> MeasuredScan:
         part = scan.inside((int(left - rim), int(top - rim), int(right + rim) + 1, int(bottom + rim) + 1))
     remains = remains_in(scan, part, scale, things.ground)
     found = recognise(remains, request.kind)
-    fits = tuple(replace(one, inks=corrected(scan, one.inks, request.patches)) for one in found)
+    by = correction(scan, request.patches)
+    fits = tuple(replace(one, inks=tuple(map(by, one.inks))) for one in found)
     doubts = (*scan.notes, *scale.warnings, *_doubts(fits))
     return MeasuredScan(scan, scale, remains, fits, doubts, request.patches.told)
 

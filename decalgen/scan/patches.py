@@ -6,13 +6,12 @@ has faded: that is another ink by now. Pure; linear sRGB."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable
 
 import numpy as np
 
 from decalgen.colour.model import Channels, channels, from_channels
 from decalgen.colour.spaces import D50, Light, clipped, from_linear, linear_of, xyz_under
-from decalgen.core.arrays import FloatArray
 from decalgen.core.errors import DecalgenError
 from decalgen.core.values import dataclass
 from decalgen.scan.light import Scan, lab_of
@@ -62,50 +61,50 @@ class Patches:
         return f"by {' and '.join(by)}" if by else "as scanned"
 
 
-def corrected(scan: Scan, inks: Sequence[Light], patches: Patches) -> tuple[Light, ...]:
-    """Inks as they would look without the scanner's cast, and on the white of their day. Raises PatchError for a patch
-    beside the picture, of several colours, burnt out, or as bright as the other."""
+def correction(scan: Scan, patches: Patches) -> Callable[[Light], Light]:
+    """What gives an ink of a scan as it would look without the scanner's cast, and on the white of its day. Raises
+    PatchError for a patch beside the picture, of several colours, burnt out, or as bright as the other."""
+    if patches.black and not patches.white:
+        raise PatchError("a black patch alone does not tell how bright light is", fix="give a white one too")
     if not (patches.white or patches.own_white):
-        if patches.black:
-            raise PatchError("a black patch alone does not tell how bright light is", fix="give a white one too")
-        return tuple(inks)
-    low = high = None
-    true_low: Channels = (0.0, 0.0, 0.0)
-    true_high: Channels = (1.0, 1.0, 1.0)
-    if patches.black:
-        low = _seen(scan, patches.black, "black")
-        true_low = channels(from_linear(patches.black.colour or BLACK_PATCH))
-    if patches.white:
-        high = _seen(scan, patches.white, "white")
-        true_high = channels(from_linear(patches.white.colour or WHITE_PATCH))
-        _check_apart(scan, patches)
-    own = _seen(scan, patches.own_white, "own white") if patches.own_white else None
+        return lambda ink: ink
+    by_patches = _between(scan, patches.black, patches.white) if patches.white else _as_it_is
+    paper: Channels = (1.0, 1.0, 1.0)
+    if patches.own_white:
+        paper = by_patches(channels(from_linear(_light(scan, patches.own_white, "own white"))))
+
+    def by(ink: Light) -> Light:
+        a, b, c = (seen / white for seen, white in zip(by_patches(channels(from_linear(ink))), paper, strict=True))
+        return clipped(linear_of(from_channels((a, b, c))))
+
+    return by
+
+
+def _as_it_is(light: Channels) -> Channels:
+    return light
+
+
+def _between(scan: Scan, black: ColourPatch | None, white: ColourPatch) -> Callable[[Channels], Channels]:
+    """What stretches light so that the patches have their colours; without a black one nothing is taken off."""
+    floor: Channels = (0.0, 0.0, 0.0)
+    true_floor: Channels = (0.0, 0.0, 0.0)
+    bright = _light(scan, white, "white")
+    if black:
+        dark = _light(scan, black, "black")
+        _check_apart(bright, dark)
+        floor, true_floor = channels(from_linear(dark)), channels(from_linear(black.colour or BLACK_PATCH))
+    full, true_full = channels(from_linear(bright)), channels(from_linear(white.colour or WHITE_PATCH))
 
     def by_patches(light: Channels) -> Channels:
-        if high is None:
-            return light
-        floor = low or (0.0, 0.0, 0.0)
-        rows = zip(light, floor, high, true_low, true_high, strict=True)
-        a, b, c = (to + (seen - dark) * (full - to) / (bright - dark) for seen, dark, bright, to, full in rows)
+        rows = zip(light, floor, full, true_floor, true_full, strict=True)
+        a, b, c = (to + (seen - low) * (top - to) / (high - low) for seen, low, high, to, top in rows)
         return a, b, c
 
-    paper = by_patches(own) if own else (1.0, 1.0, 1.0)
-    found = []
-    for ink in inks:
-        a, b, c = (seen / white for seen, white in zip(by_patches(channels(from_linear(ink))), paper, strict=True))
-        found.append(clipped(linear_of(from_channels((a, b, c)))))
-    return tuple(found)
+    return by_patches
 
 
-def _seen(scan: Scan, patch: ColourPatch, name: str) -> Channels:
-    """The channels of a patch."""
-    light = _light(scan, patch, name)
-    r, g, b = (float(v) for v in np.median(light, axis=0))
-    return channels(from_linear((r, g, b)))
-
-
-def _light(scan: Scan, patch: ColourPatch, name: str) -> FloatArray:
-    """The pixels of a patch, one a row."""
+def _light(scan: Scan, patch: ColourPatch, name: str) -> Light:
+    """The light of a patch, the middle of its pixels."""
     x, y = patch.place
     wide, high = scan.size
     said = f"{x:g},{y:g}"
@@ -115,8 +114,7 @@ def _light(scan: Scan, patch: ColourPatch, name: str) -> FloatArray:
             fix="give its place in pixels, from the left and from the top",
         )
     steps = np.arange(-HALF, HALF + 1)
-    places = np.stack(np.meshgrid(x + steps, y + steps), axis=-1).reshape(-1, 2)
-    light = scan.light_at(places)
+    light = scan.light_at(np.stack(np.meshgrid(x + steps, y + steps), axis=-1).reshape(-1, 2))
     middle = np.median(light, axis=0)
     if np.quantile(np.linalg.norm(lab_of(light) - lab_of(middle), axis=1), 0.9) > FLAT:
         raise PatchError(
@@ -127,16 +125,12 @@ def _light(scan: Scan, patch: ColourPatch, name: str) -> FloatArray:
             f"the {name} at {said} is as bright as the scan can hold, so it tells nothing",
             fix="scan darker, without any correction, or give a patch that is not burnt out",
         )
-    return light
+    r, g, b = map(float, middle)
+    return r, g, b
 
 
-def _check_apart(scan: Scan, patches: Patches) -> None:
-    if not (patches.white and patches.black):
-        return
-    white, black = (
-        float(lab_of(np.median(_light(scan, one, name), axis=0))[0])
-        for one, name in ((patches.white, "white"), (patches.black, "black"))
-    )
+def _check_apart(bright: Light, dark: Light) -> None:
+    white, black = (float(lab_of(np.array(one))[0]) for one in (bright, dark))
     if white - black < APART:
         raise PatchError(
             f"the white patch is hardly brighter than the black one: L* {white:.0f} and {black:.0f}",

@@ -9,10 +9,11 @@ import pytest
 from coloraide import Color
 from PIL import Image
 
+from decalgen.colour.spaces import Light
 from decalgen.colour.value import Colour
 from decalgen.core.pixels.values import PictureData
 from decalgen.scan.light import Scan, read_scan
-from decalgen.scan.patches import BLACK_PATCH, WHITE_PATCH, ColourPatch, PatchError, Patches, corrected
+from decalgen.scan.patches import BLACK_PATCH, WHITE_PATCH, ColourPatch, PatchError, Patches, correction
 from tests.scan.scans import linear
 
 INKS = ("#1f7f86", "#e9d9b0", "#7a1f2b", "#27313f", "#c8781e")
@@ -32,6 +33,11 @@ def scanned(gain: tuple[float, ...] = (1, 1, 1), flare: float = 0.0, varnish: tu
     out = io.BytesIO()
     Image.fromarray(np.rint(np.clip(coded + noise, 0, 255)).astype(np.uint8)).save(out, "PNG")
     return read_scan(PictureData("row.png", out.getvalue()))
+
+
+def corrected(scan: Scan, inks: list[Light], patches: Patches) -> list[Light]:
+    by = correction(scan, patches)
+    return [by(ink) for ink in inks]
 
 
 def at(number: int) -> tuple[float, float]:
@@ -82,6 +88,7 @@ def test_a_patch_that_was_measured_is_taken_as_measured() -> None:
     ("patches", "said", "fix"),
     [
         (Patches(black=BLACK), "does not tell how bright", "give a white one too"),
+        (Patches(black=BLACK, own_white=OWN), "does not tell how bright", "give a white one too"),
         (Patches(ColourPatch((9999.0, 5.0))), "lies beside the picture", "in pixels"),
         (Patches(ColourPatch((SIDE, SIDE))), "is not of one colour", "even pixels"),
         (Patches(BLACK, WHITE), "hardly brighter than the black one", "the right way round"),
