@@ -13,7 +13,7 @@ from decalgen.core.pixels.values import PictureData
 from decalgen.core.values import dataclass
 from decalgen.scan.light import LEAST_SIDE, PixelWindow, Scan, read_scan
 from decalgen.scan.patches import Patches, correction
-from decalgen.scan.recognise import SURE_SCORE, recognise
+from decalgen.scan.recognise import SURE_SCORE, Stage, recognise, untold
 from decalgen.scan.reference import CARD_MM, CARD_OFF, TYPED_OFF, find_card
 from decalgen.scan.remains import PatternFit, Remains, remains_in
 from decalgen.scan.scale import (
@@ -71,42 +71,45 @@ class MeasuredScan:
     colours: str = "as scanned"
 
 
-def measure_scan(picture: PictureData, request: ScanRequest) -> MeasuredScan:
-    """Raises PixelsError for a picture that cannot be read, ScaleError for one without a scale, PatternError for one in
-    which nothing is recognised, PatchError for a patch that tells nothing."""
+def measure_scan(picture: PictureData, request: ScanRequest, stage: Stage = untold) -> MeasuredScan:
+    """``stage`` is called with what is done next. Raises PixelsError for a picture that cannot be read, ScaleError for
+    one without a scale, PatternError for one in which nothing is recognised, PatchError for a patch that tells
+    nothing."""
+    stage("reading the picture")
     scan = read_scan(picture)
+    stage("looking for what lies on it")
     part = _part(scan, request)
     # Where the part is given, and no card is looked for, all that is needed is its ground.
     alone = part is not None and not request.card
     things = Things((), ground_of(scan, part or scan.whole), 1) if alone else things_on(scan)
-    card = None
-    if request.card:
-        size, off = _card_size(request)
-        card = find_card(scan, things, size, off)
-        things = _without(things, card.outline)
-        if part is None and _is_frame(scan, card.outline, things.ground):
-            things = things_on(scan, _inside(card.outline))
+    card = find_card(scan, things, *_card_size(request)) if request.card else None
+    rim = card.outline if card else _outline_of(request.corners)
+    if rim is not None:
+        things = _without(things, rim)
+        if part is None and _is_frame(scan, rim, things.ground):
+            things = things_on(scan, _inside(rim))
     if part is None:
         if not things.outlines:
-            beside = " beside the card" if card else ""
+            beside = " beside the card" if rim else ""
             raise ScaleError(
                 f"nothing lies{beside} in '{scan.name}'",
                 fix="lay what is to be measured on a ground of another colour, and leave room round it",
             )
         near = _near(things, window_round(things.outlines[:1], scan))
-        part = window_round(near + _pale_parts(things, near, card.outline if card else None), scan)
+        part = window_round(near + _pale_parts(things, near, rim), scan)
     left, top, right, bottom = part
     about = np.array([(left + right) / 2, (top + bottom) / 2])
     scale = by_corners(card.corners, about) if card else _other_scale(scan, request, about)
     if request.depth is not None:
         scale = at_depth(scale, request.depth)
     if request.part is None:
-        rim = AROUND_MM / scale.pixel_mm(about)
-        part = scan.inside((int(left - rim), int(top - rim), int(right + rim) + 1, int(bottom + rim) + 1))
+        by = AROUND_MM / scale.pixel_mm(about)
+        part = scan.inside((int(left - by), int(top - by), int(right + by) + 1, int(bottom + by) + 1))
+    stage("looking for edges")
     remains = remains_in(scan, part, scale, things.ground)
-    found = recognise(remains, request.kind)
-    by = correction(scan, request.patches)
-    fits = tuple(replace(one, inks=tuple(map(by, one.inks))) for one in found)
+    found = recognise(remains, request.kind, stage)
+    corrected = correction(scan, request.patches)
+    fits = tuple(replace(one, inks=tuple(map(corrected, one.inks))) for one in found)
     doubts = (*scan.notes, *scale.warnings, *_doubts(fits))
     return MeasuredScan(scan, scale, remains, fits, doubts, request.patches.told)
 
@@ -163,8 +166,20 @@ def _inside(frame: Polygon) -> PixelWindow:
     return int(left + rim), int(top + rim), int(right - rim), int(bottom - rim)
 
 
+def _outline_of(corners: tuple[tuple[float, float], ...]) -> Polygon | None:
+    """The outline of a card whose corners are given; None where they are not those of one."""
+    outline = Polygon(corners) if corners else None
+    return outline if outline is not None and outline.is_valid and outline.area > 0 else None
+
+
 def _without(things: Things, card: Polygon) -> Things:
-    return replace(things, outlines=tuple(one for one in things.outlines if one is not card))
+    """What lies beside a card: things that lie on it are the card itself."""
+    return replace(things, outlines=tuple(one for one in things.outlines if _on(one, card) < 0.5))
+
+
+def _on(one: Polygon, card: Polygon) -> float:
+    """Which share of a thing lies on a card."""
+    return float(one.intersection(card).area / one.area)
 
 
 def _near(things: Things, part: PixelWindow) -> tuple[Polygon, ...]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from decalgen.core.errors import DecalgenError
 from decalgen.scan.checks import fit_checks
 from decalgen.scan.discs import fit_disc
@@ -18,22 +20,35 @@ FORCED_SCORE = 0.12
 """The same where the user says which kind it is."""
 
 
+Stage = Callable[[str], None]
+"""Is called with what is done next, in words; what it raises ends the work."""
+
+
+def untold(_: str) -> None:
+    """Of a stage, nothing."""
+
+
 class PatternError(DecalgenError):
     """Remains in which no pattern is found."""
 
     exit_code = 2
 
 
-def recognise(remains: Remains, kind: str = "") -> tuple[PatternFit, ...]:
+def recognise(remains: Remains, kind: str = "", stage: Stage = untold) -> tuple[PatternFit, ...]:
     """The fits of all kinds, or of one alone, the best first. Raises PatternError where none explains the edges."""
     if len(remains.at) < 40:
         raise PatternError(
             f"nothing with clear edges is seen in '{remains.scan.name}'",
             fix="scan at 300 dpi or more, on a ground of another colour, or give the part that holds it with --part",
         )
+    stage("trying discs and rings")
     found: list[PatternFit | None] = [fit_disc(remains)]
     for angle in main_directions(remains):
-        found += [fit_checks(remains, angle), *(fit_striped(remains, angle, upright) for upright in (False, True))]
+        stage("trying checks")
+        found.append(fit_checks(remains, angle))
+        for upright in (False, True):
+            stage("trying stripes")
+            found.append(fit_striped(remains, angle, upright))
     fits = [one for one in found if one is not None and kind in ("", one.kind)]
     fits.sort(key=lambda one: -one.score)
     if not fits or fits[0].score < (FORCED_SCORE if kind else LEAST_SCORE):

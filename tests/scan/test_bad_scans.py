@@ -103,6 +103,27 @@ def test_a_card_with_nothing_beside_it(whole: bytes) -> None:
         measure_scan(PictureData("scan.png", alone), ScanRequest(card="card"))
 
 
+def test_a_card_whose_corners_are_given_is_not_what_is_read() -> None:
+    made = scan_of(checks(2, 8, (3.0, 3.0)), (24, 6), ["#1f7f86", "#f4efe0"], Faults(), 120.0, 2)
+    said: list[str] = []
+    read = measure_scan(PictureData("scan.png", made.data), ScanRequest(corners=tuple(made.card)), said.append)
+    assert read.fits[0].kind == "checks"
+    assert read.fits[0].value("cell width") == pytest.approx(3.0, abs=0.02)
+    assert said[0] == "reading the picture" and {"trying checks", "trying stripes"} <= set(said)
+
+
+def test_what_is_raised_at_a_stage_ends_the_reading(whole: bytes) -> None:
+    class Enough(Exception):
+        pass
+
+    def stop(stage: str) -> None:
+        if stage == "looking for edges":
+            raise Enough
+
+    with pytest.raises(Enough):
+        measure_scan(PictureData("scan.png", whole), ScanRequest(card="card"), stop)
+
+
 def test_a_part_beside_the_picture(whole: bytes) -> None:
     with pytest.raises(DecalgenError, match="the part lies beside the picture") as told:
         measure_scan(PictureData("scan.png", whole), ScanRequest(dpi=(120.0, 120.0), part=(5000, 0, 6000, 500)))
