@@ -42,9 +42,9 @@ class FreePlaces:
         """The grades with none where a box would reach nearer than ``by`` to one of the rectangles ``kept``."""
         found = self.grades.copy()
         for x0, y0, x1, y1 in kept:
-            across = (self.xs + self.half[0] > x0 - by) & (self.xs - self.half[0] < x1 + by)
-            up = (self.ys + self.half[1] > y0 - by) & (self.ys - self.half[1] < y1 + by)
-            found[np.ix_(up, across)] = NONE
+            across = _span((self.xs + self.half[0] > x0 - by) & (self.xs - self.half[0] < x1 + by))
+            up = _span((self.ys + self.half[1] > y0 - by) & (self.ys - self.half[1] < y1 + by))
+            found[up, across] = NONE
         return found
 
     def _keep_off(self, thing: Polygon) -> None:
@@ -85,6 +85,12 @@ def _line(low: float, high: float) -> FloatArray:
     if high < low - 1e-9:
         return np.empty(0)
     return np.linspace(low, max(low, high), max(1, int(np.ceil((high - low) / STEP))) + 1)
+
+
+def _span(among: BoolArray) -> slice:
+    """Those of a line that are among some, which lie side by side."""
+    there = np.flatnonzero(among)
+    return slice(int(there[0]), int(there[-1]) + 1) if len(there) else slice(0)
 
 
 def _area(bounds: Bounds) -> float:

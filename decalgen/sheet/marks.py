@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from functools import cache
 
 import numpy as np
 from shapely.geometry import Polygon, box
@@ -23,7 +24,7 @@ from decalgen.core.values import dataclass
 from decalgen.nesting.remnant import largest_rectangle
 from decalgen.printer.history import TOLERANCE
 from decalgen.sheet.free_places import NONE, ROOMS, FreePlaces
-from decalgen.sheet.waste import BoolArray
+from decalgen.sheet.waste import BoolArray, IntArray
 
 HALF = style.REGISTRATION_CROSS / 2 + style.LINE_MARK / 2
 CLEAR = 0.3
@@ -170,8 +171,13 @@ def place_marks(ground: MarkGround) -> MarkPlaces:
     places = FreePlaces(ground.area, (SIZE, SIZE), [*ground.outers, *ground.gone])
     ideal = _ideal(ground, ())
     wanted = _wanted(ground, ideal)
+
+    @cache
+    def within(rest: Bounds | None) -> tuple[MarkSpots, bool]:
+        return _within(ground, places, rest, wanted)
+
     for rest, only_wide in _tries(ground.rest):
-        spots, wide = _within(ground, places, rest, wanted)
+        spots, wide = within(rest)
         if spots and (wide or not only_wide):
             return MarkPlaces(spots, _beside(ground, rest, spots), wide)
     return MarkPlaces((), ground.rest, False)
@@ -256,34 +262,41 @@ def _beside(ground: MarkGround, rest: Bounds | None, spots: MarkSpots) -> Bounds
 def _best(free: BoolArray, places: FreePlaces, longest: tuple[float, float]) -> MarkSpots:
     """Of the free places, three in line across and up that are farthest apart, no span longer than asked for; of
     several the lowest, leftmost first one. Empty where there are none."""
-    across, up = _reaching(free, places.xs, longest[0]), _reaching(free.T, places.ys, longest[1]).T
+    rows, columns = np.nonzero(free)
+    across = _reaching(rows, columns, places.xs, longest[0])
+    by_column = np.argsort(columns, kind="stable")
+    up = np.empty(len(rows))
+    up[by_column] = _reaching(columns[by_column], rows[by_column], places.ys, longest[1])
     least = least_span()
-    worth = np.zeros(free.shape)
+    worth = np.zeros(len(rows))
     for span in (np.abs(across), np.abs(up)):
         worth += np.where(span < LEAST, -np.inf, 4 * np.minimum(span, least) + span)
-    worth -= 1e-3 * (np.add.outer(places.ys, places.xs) - places.xs[:1].sum() - places.ys[:1].sum())
+    worth -= 1e-3 * (places.ys[rows] + places.xs[columns] - places.xs[:1].sum() - places.ys[:1].sum())
     if not worth.size or np.isneginf(worth.max()):
         return ()
-    row, column = np.unravel_index(int(np.argmax(worth)), worth.shape)
-    x, y = places.xs[column], places.ys[row]
+    best = int(np.argmax(worth))
+    x, y = places.xs[columns[best]], places.ys[rows[best]]
     # Exactly in line, whatever the sum rounds to.
-    other = places.xs[int(np.argmin(np.abs(places.xs - x - across[row, column])))]
-    above = places.ys[int(np.argmin(np.abs(places.ys - y - up[row, column])))]
+    other = places.xs[int(np.argmin(np.abs(places.xs - x - across[best])))]
+    above = places.ys[int(np.argmin(np.abs(places.ys - y - up[best])))]
     # What is measured is what is said: to 0.01 mm, which the bare film round a mark has room for.
     x, y, other, above = (round(float(one), 2) for one in (x, y, other, above))
     return (x, y), (other, y), (x, above)
 
 
-def _reaching(free: BoolArray, at: FloatArray, longest: float) -> FloatArray:
-    """For each free place the way to the farthest free one in its row, mm, negative to the left, 0 where there is none:
-    no farther than asked for."""
-    found = np.zeros(free.shape)
-    for row in np.flatnonzero(free.any(axis=1)):
-        there = np.flatnonzero(free[row])
-        spots = at[there]
-        right = spots[np.searchsorted(spots, spots + longest + 1e-9, side="right") - 1] - spots
-        left = spots[np.searchsorted(spots, spots - longest - 1e-9)] - spots
-        found[row, there] = np.where(right >= -left, right, left)
+def _reaching(lines: IntArray, spots: IntArray, at: FloatArray, longest: float) -> FloatArray:
+    """For each free place the way to the farthest free one in its line, mm, negative to the left: no farther than asked
+    for. The places are in order of the ``lines``, each a row or a column, and of the ``spots`` along them, which lie
+    ``at`` so many mm."""
+    # Every place of every line by one number: the nearest free one before or after another is searched for in all.
+    start = lines * len(at)
+    free = start + spots
+    last = np.searchsorted(at, at + longest + 1e-9, side="right") - 1
+    first = np.searchsorted(at, at - longest - 1e-9)
+    here = at[spots]
+    right = at[spots[np.searchsorted(free, start + last[spots], side="right") - 1]] - here
+    left = at[spots[np.searchsorted(free, start + first[spots])]] - here
+    found: FloatArray = np.where(right >= -left, right, left)
     return found
 
 

@@ -48,13 +48,13 @@ def pdf(book: Book, paper: str = "A4") -> bytes:
     """The handbook as one PDF on A4, A5 or Letter. Raises InputError for another paper."""
     form = paper_form(paper)
     _register()
-    known = PageNumbers({}, {})
+    _, known = _set(book, form, PageNumbers({}, {}), draft=True)
     for _ in range(MOST_PASSES):
-        _, found = _set(book, form, known, draft=True)
+        made, found = _set(book, form, known)
         if found == known:
             break
         known = found
-    return _set(book, form, known)[0]
+    return made
 
 
 @lru_cache(maxsize=1)
