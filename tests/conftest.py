@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 import shutil
+from collections.abc import Generator
 from pathlib import Path
 
 import pytest
@@ -18,6 +20,17 @@ settings.load_profile("decalgen")
 def repository() -> Path:
     """The top of the checkout, wherever the tests were started."""
     return Path(__file__).resolve().parent.parent
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collection() -> Generator[None, object, object]:
+    """What is there once all tests are found stays until the end: garbage is looked for among what came later alone."""
+    gc.disable()
+    found = yield
+    gc.collect()
+    gc.freeze()
+    gc.enable()
+    return found
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:

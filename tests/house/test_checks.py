@@ -48,6 +48,13 @@ def test_the_steps_and_their_order() -> None:
     assert steps[3][1][1:3] == ["-m", "pytest"] and steps[3][1][-2:] == ["-k", "nest"]
 
 
+def test_all_tests_are_compiled_beside_the_types_where_a_core_is_free_for_that() -> None:
+    command = checks.compiling([], 2)
+    assert command[1:3] == ["-m", "pytest"] and "--collect-only" in command
+    assert checks.compiling(["-k", "nest"], 2) is None, "some tests are compiled as they are found"
+    assert checks.compiling([], 1) is None and checks.compiling([], None) is None
+
+
 def test_missing_programs_are_installed_where_that_is_possible() -> None:
     there: set[str] = {"gs", "qpdf", "chromium-headless-shell", "ippeveprinter", "ipptool", "dbus-daemon"}
     files: set[str] = set()
