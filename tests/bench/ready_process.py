@@ -1,8 +1,9 @@
-"""A process that has the whole program in memory already: servers for tests are forked from it.
+"""A process that has the whole program in memory already: servers, and commands in a terminal, are forked from it.
 
 Reading the program and drawing a first screen takes a second and a half of processor time, far more than most tests of
-the page. A forked process has its own memory, environment, folder and output as one that was started has. Where there
-is no fork, each is started anew; some tests do so everywhere."""
+the page; reading it for one question takes ten times what the question does. A forked process has its own memory,
+environment, folder and output as one that was started has. Where there is no fork, each is started anew; some tests do
+so everywhere."""
 
 from __future__ import annotations
 
@@ -26,16 +27,25 @@ MOST_BYTES = 1 << 20
 
 
 class Forked:
-    """A process that was forked for a test, used as one of `subprocess` is."""
+    """A process that was forked for a test, used as one of `subprocess` is. ``stdout``: where to read what it prints;
+    ``ends``: that end and the other, of a pipe or, for all three of its streams, of a ``terminal``."""
 
-    def __init__(self, ready: ReadyProcess, words: list[str], env: Mapping[str, str], folder: Path) -> None:
+    def __init__(
+        self,
+        ready: ReadyProcess,
+        words: list[str],
+        env: Mapping[str, str],
+        folder: Path,
+        ends: tuple[int, int],
+        terminal: bool = False,
+    ) -> None:
         self._ready = ready
         self._code: int | None = None
-        out, into = os.pipe()
-        asked = {"words": words, "env": dict(env), "folder": str(folder)}
-        self.pid: int = ready.ask(asked, [into])["pid"]
-        os.close(into)
-        self.stdout: IO[str] = os.fdopen(out, encoding="utf-8")
+        here, there = ends
+        asked = {"words": words, "env": dict(env), "folder": str(folder), "terminal": terminal}
+        self.pid: int = ready.ask(asked, [there])["pid"]
+        os.close(there)
+        self.stdout: IO[str] = os.fdopen(here, encoding="utf-8")
 
     def send_signal(self, number: int) -> None:
         if self._code is None:
@@ -74,13 +84,29 @@ _ready: list[ReadyProcess] = []
 def start(words: list[str], env: Mapping[str, str], folder: Path, anew: bool = False) -> Forked | subprocess.Popen[str]:
     """`decalgen` with these words, in a process of its own; ``anew``: as its user starts it."""
     if FORKS and not anew:
-        if not _ready:
-            _ready.append(ReadyProcess())
-        return Forked(_ready[0], words, env, folder)
+        return Forked(_the_ready(), words, env, folder, os.pipe())
     started = [sys.executable, "-m", "decalgen", *words]
     path = os.pathsep.join(one for one in (str(ROOT), env.get("PYTHONPATH", "")) if one)
     environment = {**env, "PYTHONUNBUFFERED": "1", "PYTHONPATH": path}
     return subprocess.Popen(started, stdout=subprocess.PIPE, encoding="utf-8", env=environment, cwd=folder)
+
+
+def start_in_terminal(words: list[str], env: Mapping[str, str], folder: Path) -> Forked:
+    """The same in a terminal of its own, 24 lines of 2000 columns, whose other end is ``stdout``. Only if ``FORKS``."""
+    import fcntl
+    import pty
+    import struct
+    import termios
+
+    ends = pty.openpty()
+    fcntl.ioctl(ends[1], termios.TIOCSWINSZ, struct.pack("HHHH", 24, 2000, 0, 0))
+    return Forked(_the_ready(), words, env, folder, ends, terminal=True)
+
+
+def _the_ready() -> ReadyProcess:
+    if not _ready:
+        _ready.append(ReadyProcess())
+    return _ready[0]
 
 
 # ------------------------------------------------------------------------------------------------ the other process
@@ -102,12 +128,28 @@ def _read_all() -> None:
     assert threading.active_count() == 1, threading.enumerate()
 
 
+def _take_terminal(terminal: int) -> None:
+    """Makes it the one that this process is run from, as for the first process of a window."""
+    import fcntl
+    import termios
+
+    os.setsid()
+    fcntl.ioctl(terminal, termios.TIOCSCTTY, 0)
+    for stream in (0, 1, 2):
+        os.dup2(terminal, stream)
+    sys.stdin = os.fdopen(0, encoding="utf-8", closefd=False)
+    sys.stderr = os.fdopen(2, "w", buffering=1, encoding="utf-8", closefd=False)
+
+
 def _run(asked: Mapping[str, Any], output: int) -> NoReturn:
     code = 1
     try:
         from decalgen.__main__ import main
 
-        os.dup2(output, 1)
+        if asked["terminal"]:
+            _take_terminal(output)
+        else:
+            os.dup2(output, 1)
         os.close(output)
         # What was written to before may have been of another kind, which can be gone back in.
         sys.stdout = os.fdopen(1, "w", buffering=1, encoding="utf-8", closefd=False)

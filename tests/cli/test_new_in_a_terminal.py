@@ -1,4 +1,7 @@
-"""Two models of the demo from nothing to a proof, in a real terminal that is killed at every question."""
+"""Two models of the demo from nothing to a proof, in a real terminal that is killed at every question.
+
+The first and the last start of each are its user's; those between are forked from a process that has read the program.
+"""
 
 from __future__ import annotations
 
@@ -12,6 +15,7 @@ import pytest
 
 from decalgen.commands.interview import MARK
 from decalgen.job.loader import load_job
+from tests.bench.ready_process import FORKS, start_in_terminal
 from tests.helpers.commands import Run
 
 from .test_new import answering, run  # noqa: F401
@@ -44,6 +48,7 @@ def test_killed_at_every_question_and_nothing_is_asked_twice(
     tmp_path: Path,
 ) -> None:
     pexpect = pytest.importorskip("pexpect")
+    fdspawn = pytest.importorskip("pexpect.fdpexpect").fdspawn
     here = {name: value for name, value in os.environ.items() if name not in ("DISPLAY", "WAYLAND_DISPLAY")}
     folder = tmp_path / "killed"
     folder.mkdir()
@@ -62,19 +67,22 @@ def test_killed_at_every_question_and_nothing_is_asked_twice(
         prompts = answering(typed)
         assert run("new", f"{name}.yaml").code == 0 and len(prompts) == len(typed)
         for number, (prompt, words) in enumerate(zip(prompts, typed, strict=True), 1):
-            child = start("new", job.name)
+            anew = not FORKS or number in (1, len(typed))
+            made = None if anew else start_in_terminal(["new", job.name], here, folder)
+            child = start("new", job.name) if made is None else fdspawn(made.stdout, encoding="utf-8", timeout=300)
             child.expect_exact(f"\n{prompt}")
             child.sendline(words)
             if number < len(typed):
                 child.expect_exact(f"\n{prompts[number]}")
-                child.kill(signal.SIGKILL)
+                os.kill(child.pid if made is None else made.pid, signal.SIGKILL)
             child.expect(pexpect.EOF)
-            child.close()
-            assert child.signalstatus == signal.SIGKILL if number < len(typed) else child.exitstatus == 0
+            (child if made is None else made.stdout).close()
+            ended = made.wait() if made else -child.signalstatus if child.signalstatus else child.exitstatus
+            assert ended == (-signal.SIGKILL if number < len(typed) else 0)
             load_job(job)
         assert job.read_bytes() == Path(f"{name}.yaml").read_bytes() and MARK not in job.read_text(encoding="utf-8")
-        made = load_job(job)
-        assert not any(panel.unmeasured for panel in made.panels) and len(made.decals) == 3
+        read = load_job(job)
+        assert not any(panel.unmeasured for panel in read.panels) and len(read.decals) == 3
     child = start("proof", "gannet.yaml", "ostmerrow.yaml", "--effort", "quick", "-o", "p.pdf")
     child.expect(pexpect.EOF)
     child.close()
