@@ -13,7 +13,7 @@ from decalgen.core.pixels.values import PictureData
 from decalgen.core.values import dataclass
 from decalgen.scan.light import LEAST_SIDE, PixelWindow, Scan, read_scan
 from decalgen.scan.patches import Patches, correction
-from decalgen.scan.recognise import SURE_SCORE, Stage, recognise, untold
+from decalgen.scan.recognise import SURE_SCORE, ReadingStage, recognise, untold
 from decalgen.scan.reference import CARD_MM, CARD_OFF, TYPED_OFF, find_card
 from decalgen.scan.remains import PatternFit, Remains, remains_in
 from decalgen.scan.scale import (
@@ -71,7 +71,7 @@ class MeasuredScan:
     colours: str = "as scanned"
 
 
-def measure_scan(picture: PictureData, request: ScanRequest, stage: Stage = untold) -> MeasuredScan:
+def measure_scan(picture: PictureData, request: ScanRequest, stage: ReadingStage = untold) -> MeasuredScan:
     """``stage`` is called with what is done next. Raises PixelsError for a picture that cannot be read, ScaleError for
     one without a scale, PatternError for one in which nothing is recognised, PatchError for a patch that tells
     nothing."""

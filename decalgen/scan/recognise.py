@@ -20,7 +20,7 @@ FORCED_SCORE = 0.12
 """The same where the user says which kind it is."""
 
 
-Stage = Callable[[str], None]
+ReadingStage = Callable[[str], None]
 """Is called with what is done next, in words; what it raises ends the work."""
 
 
@@ -34,7 +34,7 @@ class PatternError(DecalgenError):
     exit_code = 2
 
 
-def recognise(remains: Remains, kind: str = "", stage: Stage = untold) -> tuple[PatternFit, ...]:
+def recognise(remains: Remains, kind: str = "", stage: ReadingStage = untold) -> tuple[PatternFit, ...]:
     """The fits of all kinds, or of one alone, the best first. Raises PatternError where none explains the edges."""
     if len(remains.at) < 40:
         raise PatternError(
