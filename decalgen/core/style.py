@@ -26,6 +26,9 @@ GOOD = "#2f6b3c"
 RULE = "#d8d3c8"
 """Hairlines that only divide; they carry no meaning, so no contrast is asked of them."""
 
+OBSTACLE = "#c9ccd1"
+"""What stands on a panel and takes no decal: handles, gaps, rivets, vents."""
+
 HATCH = "#9aa3ad"
 """The white underlay on paper, shown as a hatch because white on white shows nothing."""
 

@@ -201,7 +201,7 @@ def _unfolded(moved: FloatArray, along: FloatArray, out: FloatArray, lines: Floa
 
 def _far(out: FloatArray, by: tuple[float, float]) -> FloatArray:
     """How far an edge that faces a direction goes: a curve passes evenly from what is added across to what is added
-    upright, one of which may be less than nothing."""
+    upright, of which one may be negative."""
     return np.asarray(by[0] * out[:, 0] ** 2 + by[1] * out[:, 1] ** 2)
 
 

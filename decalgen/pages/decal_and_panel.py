@@ -206,7 +206,7 @@ def _obstacle(obstacle: Obstacle, panel: Panel, mirrored: bool, place: Matrix) -
     dash = style.DASH_TRIM if waits else ()
     for part in obstacle_outlines(obstacle, panel):
         shape = part.moved(mirror_x(panel.width.value)) if mirrored else part
-        items.append(Fill(region(transform(shape.polygon, place)), "#c9ccd1"))
+        items.append(Fill(region(transform(shape.polygon, place)), style.OBSTACLE))
         items.append(Contour(shape.moved(place), style.LINE_DIMENSION, style.TEXT, dash))
     return items
 

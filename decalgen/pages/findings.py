@@ -132,7 +132,7 @@ def _surroundings(
     edges = [outline.boundary]
     for obstacle in panel.obstacles:
         shape = transform(obstacle.outline.polygon, on).intersection(outline)
-        under.append(Fill(region(shape.intersection(window)), "#c9ccd1"))
+        under.append(Fill(region(shape.intersection(window)), style.OBSTACLE))
         edges.append(shape.boundary)
     over: list[Item] = []
     for edge in edges:

@@ -24,8 +24,6 @@ HEAD = 5.0
 """Room over that for the nose, the side and the way up, mm."""
 SCALES = (5.0, 4.0, 3.0, 2.5, 2.0, 1.5, 1.0, 1 / 2, 1 / 3, 1 / 4, 1 / 5, 1 / 10, 1 / 20, 1 / 50, 1 / 1000)
 """Scales that one can reckon with, the largest first."""
-STEEL = "#c9ccd1"
-"""Obstacles."""
 ENDS: dict[View, tuple[str, str, str]] = {
     "left": ("<nose", "left side", "up^"),
     "right": ("up^", "right side", "nose>"),
@@ -91,7 +89,7 @@ def drawn_side(side: GuideSide, place: Matrix) -> list[Item]:
         items += drawn_item(side, item, place)
     for obstacle in side.panel.obstacles:
         for part in obstacle_outlines(obstacle, side.panel):
-            items.append(Fill(region(transform(part.polygon, place)), STEEL))
+            items.append(Fill(region(transform(part.polygon, place)), style.OBSTACLE))
             items.append(Contour(part.moved(place), style.LINE_DIMENSION, style.TEXT))
     dash = style.DASH_TRIM if side.open else ()
     items.append(Contour(side.panel.outline.moved(place), style.LINE_PANEL, style.TEXT, dash))

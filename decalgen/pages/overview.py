@@ -93,7 +93,7 @@ def _panel(sheaf: Sheaf, job: Job, panel: Panel, shown: OnPanel, x: float, top: 
     for obstacle in panel.obstacles:
         for part in obstacle_outlines(obstacle, panel):
             area = part.moved(mirror_x(panel.width.value)).polygon if mirrored else part.polygon
-            sheaf.fill(region(transform(area, place)), "#c9ccd1")
+            sheaf.fill(region(transform(area, place)), style.OBSTACLE)
     ring = transform(outline, place)
     sheaf.line(list(polygons(ring)[0].exterior.coords)[:-1], style.LINE_RULE, style.QUIET, closed=True)
     sheaf.text(x, y - 4.0, name, style.TYPE_REST)

@@ -153,7 +153,28 @@ def test_the_letter_that_is_missing_is_named() -> None:
         assert f"letter {number}, '{'HARBOUR'[number - 1]}', is missing" in told_missing("HARBOUR", rest)
 
 
-def test_a_face_a_letter_is_offered_as_a_job_writes_it(run: Run) -> None:
+def write_word(folder: Path, head: str, text: str, rows: str) -> None:
+    """A job of one word, with what the command wrote of its lettering."""
+    job = f"""\
+job: word
+body: white
+{head}
+panels: {{side: {{width: 40 mm, height: 20 mm}}}}
+decals:
+  name:
+    panel: side
+    width: 30 mm
+    height: 12 mm
+    artwork:
+      - lettering:
+          text: {text}
+          ink: black
+{rows}
+"""
+    (folder / "word.yaml").write_text(job, encoding="utf-8")
+
+
+def test_a_face_a_letter_is_offered_as_a_job_writes_it(run: Run, tmp_path: Path) -> None:
     # A round A, which one face alone has, and an S of another.
     one, other = (
         typeset(text, face=name, cap_height=2.0).region for text, name in (("A", "Righteous"), ("S", "Archivo"))
@@ -172,24 +193,7 @@ def test_a_face_a_letter_is_offered_as_a_job_writes_it(run: Run) -> None:
     start = next(i for i, line in enumerate(lines) if line.strip().startswith("face: "))
     end = next(i for i, line in enumerate(lines) if line.strip().startswith("faces: ["))
     rows = "\n".join("        " + line for line in lines[start : end + 1])
-    job = f"""\
-job: word
-body: white
-film: white
-inks: {{black: {{colour: "#000000"}}}}
-panels: {{side: {{width: 40 mm, height: 20 mm}}}}
-decals:
-  name:
-    panel: side
-    width: 30 mm
-    height: 12 mm
-    artwork:
-      - lettering:
-          text: AS
-          ink: black
-{rows}
-"""
-    Path("word.yaml").write_text(job, encoding="utf-8")
+    write_word(tmp_path, "film: white\ninks: {black: {colour: \"#000000\"}}", "AS", rows)
     checked = run("check", "word.yaml", "-v")
     assert checked.code == 0, checked.err
     sources = told.partition("bent by")[2].partition(": ")[2]
@@ -202,23 +206,8 @@ def test_the_name_of_a_face_is_quoted_where_a_job_needs_it(tmp_path: Path) -> No
     own = OwnFaceName("worn: no. 2, by hand", read_font((tmp_path / "old.ttf").read_bytes()))
     measured = MeasuredLettering(2.0, 4.9, 0.3, letters=((0.0, 1.4), (1.7, 1.4), (3.5, 1.4)))
     matched = match_by_letter("HUD", measured, (own, own, "Archivo"))
-    job = f"""\
-job: word
-body: white
-faces: {{"{own}": old.ttf}}
-panels: {{side: {{width: 40 mm, height: 20 mm}}}}
-decals:
-  name:
-    panel: side
-    width: 30 mm
-    height: 12 mm
-    artwork:
-      - lettering:
-          text: HUD
-          ink: black
-{textwrap.indent(as_written(measured, Ranked(matched.face, 0.1, 0.9, matched)), " " * 8)}
-"""
-    (tmp_path / "word.yaml").write_text(job, encoding="utf-8")
+    lines = as_written(measured, Ranked(matched.face, 0.1, 0.9, matched))
+    write_word(tmp_path, f'faces: {{"{own}": old.ttf}}', "HUD", textwrap.indent(lines, " " * 8))
     found = load_job(tmp_path / "word.yaml").decals[0].artwork[0].shape
     assert isinstance(found, Lettering) and found.match is not None
     assert (found.face, found.match.faces) == (own, (own, own, "Archivo"))
