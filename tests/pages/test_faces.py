@@ -193,7 +193,7 @@ def test_a_face_a_letter_is_offered_as_a_job_writes_it(run: Run, tmp_path: Path)
     start = next(i for i, line in enumerate(lines) if line.strip().startswith("face: "))
     end = next(i for i, line in enumerate(lines) if line.strip().startswith("faces: ["))
     rows = "\n".join("        " + line for line in lines[start : end + 1])
-    write_word(tmp_path, "film: white\ninks: {black: {colour: \"#000000\"}}", "AS", rows)
+    write_word(tmp_path, 'film: white\ninks: {black: {colour: "#000000"}}', "AS", rows)
     checked = run("check", "word.yaml", "-v")
     assert checked.code == 0, checked.err
     sources = told.partition("bent by")[2].partition(": ")[2]
