@@ -82,10 +82,10 @@ def measure_scan(picture: PictureData, request: ScanRequest, stage: ReadingStage
     # Where the part is given, and no card is looked for, all that is needed is its ground.
     alone = part is not None and not request.card
     things = Things((), ground_of(scan, part or scan.whole), 1) if alone else things_on(scan)
-    card = find_card(scan, things, *_card_size(request)) if request.card else None
-    rim = card.outline if card else _outline_of(request.corners)
+    card = find_card(scan, things, *card_size(request)) if request.card else None
+    rim = card.outline if card else card_outline(request.corners)
     if rim is not None:
-        things = _without(things, rim)
+        things = without_card(things, rim)
         if part is None and _is_frame(scan, rim, things.ground):
             things = things_on(scan, _inside(rim))
     if part is None:
@@ -99,7 +99,7 @@ def measure_scan(picture: PictureData, request: ScanRequest, stage: ReadingStage
         part = window_round(near + _pale_parts(things, near, rim), scan)
     left, top, right, bottom = part
     about = np.array([(left + right) / 2, (top + bottom) / 2])
-    scale = by_corners(card.corners, about) if card else _other_scale(scan, request, about)
+    scale = by_corners(card.corners, about) if card else scale_without_card(scan, request, about)
     if request.depth is not None:
         scale = at_depth(scale, request.depth)
     if request.part is None:
@@ -127,17 +127,18 @@ def _part(scan: Scan, request: ScanRequest) -> PixelWindow | None:
     return inside
 
 
-def _card_size(request: ScanRequest) -> tuple[tuple[float, float], tuple[float, float]]:
+def card_size(request: ScanRequest) -> tuple[tuple[float, float], tuple[float, float]]:
+    """The size of the card that lies beside the original, and the largest error of each."""
     if request.card_mm is None:
         return CARD_MM, CARD_OFF
     return request.card_mm, request.card_off or TYPED_OFF
 
 
-def _other_scale(scan: Scan, request: ScanRequest, about: FloatArray) -> ScanScale:
-    """By corners that were given, by bars, or by the resolution."""
+def scale_without_card(scan: Scan, request: ScanRequest, about: FloatArray) -> ScanScale:
+    """By corners that were given, by bars, or by the resolution. Raises ScaleError where none of them tells it."""
     dpi = request.dpi or scan.dpi
     if request.corners:
-        size, off = _card_size(request)
+        size, off = card_size(request)
         told = f"four points, a rectangle of {size[0]:g} \N{MULTIPLICATION SIGN} {size[1]:g} mm"
         return by_corners(CardCorners(np.array(request.corners, float), 0.6, size, off, told), about)
     if request.bars:
@@ -166,13 +167,13 @@ def _inside(frame: Polygon) -> PixelWindow:
     return int(left + rim), int(top + rim), int(right - rim), int(bottom - rim)
 
 
-def _outline_of(corners: tuple[tuple[float, float], ...]) -> Polygon | None:
+def card_outline(corners: tuple[tuple[float, float], ...]) -> Polygon | None:
     """The outline of a card whose corners are given; None where they are not those of one."""
     outline = Polygon(corners) if corners else None
     return outline if outline is not None and outline.is_valid and outline.area > 0 else None
 
 
-def _without(things: Things, card: Polygon) -> Things:
+def without_card(things: Things, card: Polygon) -> Things:
     """What lies beside a card: things that lie on it are the card itself."""
     return replace(things, outlines=tuple(one for one in things.outlines if _on(one, card) < 0.5))
 

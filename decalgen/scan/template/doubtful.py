@@ -1,0 +1,109 @@
+"""What is in doubt of a template that was read, in words, with what to do. Pure."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from decalgen.scan.template.outline import FittedOutline
+from decalgen.scan.template.values import MeasuredTemplate, TemplateDoubt, TemplateRequest
+from decalgen.scan.template.weigh import WeighedOutline
+
+CORNER_MM = 1.0
+"""The edge has to be seen this near to a corner, along both of its sides."""
+GAP_MM = 5.0
+ARC_GAP = 0.3
+SURE_RADIUS_MM = 2.0
+WAVY_MM = 0.14
+"""Where the edge scatters more round a side, the side is no line or arc."""
+PLUS = "\N{PLUS-MINUS SIGN}"
+
+
+def doubts_of(
+    made: MeasuredTemplate, fitted: FittedOutline, weighed: WeighedOutline, request: TemplateRequest
+) -> tuple[TemplateDoubt, ...]:
+    """Sizes that disagree first, then corners and sides in order."""
+    found = _suspects(made, weighed, request)
+    what = "edge" if request.source == "photo" else "pencil"
+    again = "look there in the picture of the fit, and move the corner with --points if it is off"
+    n = len(made.corners)
+    for i in range(n):
+        before, after = fitted.seen[i - 1], fitted.seen[i]
+        far = max(
+            _first_seen(before.share[::-1], before.there[::-1], fitted.courses[i - 1].length, True),
+            _first_seen(after.share, after.there, fitted.courses[i].length, False),
+        )
+        if not made.corners[i].radius and far > CORNER_MM:
+            found.append(
+                TemplateDoubt(f"no {what} is seen at corner {i + 1} for {far:.1f} mm: it follows from its sides", again)
+            )
+        if not fitted.sharp[i]:
+            found.append(
+                TemplateDoubt(
+                    f"the sides run on smoothly at corner {i + 1}, so where along them it is cannot be told",
+                    "leave the corner out if both are one side; else it is taken where you put it",
+                )
+            )
+        radius = made.corners[i].radius
+        if radius and (radius < SURE_RADIUS_MM or 2 * made.corners[i].radius_u > radius / 2):
+            found.append(
+                TemplateDoubt(
+                    f"the radius of corner {i + 1} reads {radius:.1f} mm and is a guess: a pencil line is too soft",
+                    "measure it with a radius gauge, or against a drill bit, and write it in `corner radii`",
+                )
+            )
+        side = made.sides[i]
+        label = f"the side from corner {i + 1} to {(i + 1) % n + 1}"
+        if side.gap > GAP_MM:
+            found.append(TemplateDoubt(f"{label} has no {what} for {side.gap:.1f} mm", "rub that edge again"))
+        elif side.kind == "arc" and side.there < 1 - ARC_GAP:
+            found.append(
+                TemplateDoubt(f"{label} is an arc of which {side.there:.0%} is seen", "rub it again, or measure its rise")
+            )
+        if fitted.fits[i].spread > WAVY_MM:
+            found.append(
+                TemplateDoubt(
+                    f"the {what} strays from {label} by {fitted.fits[i].spread:.2f} mm: it is no {side.kind}",
+                    "give a corner more, or say `arc` after the corner it leaves",
+                )
+            )
+    return tuple(found)
+
+
+def _first_seen(share: np.ndarray, there: np.ndarray, length: float, from_end: bool) -> float:  # type: ignore[type-arg]
+    """How far from its end a side is first seen, mm."""
+    if not there.any():
+        return length
+    at = float(share[int(there.argmax())])
+    return (1 - at if from_end else at) * length
+
+
+def _suspects(made: MeasuredTemplate, weighed: WeighedOutline, request: TemplateRequest) -> list[TemplateDoubt]:
+    """Which of sizes and template is likely wrong: both sizes off alike speak against the template."""
+    if not weighed.suspects:
+        return []
+    typed = {"width": request.width, "height": request.height}
+    other = "the card and its size" if request.source == "photo" else "whether the tape was pulled"
+    if len(weighed.suspects) == 2:
+        shares = [off / typed[name].value for name, (off, _) in weighed.suspects.items() if typed[name] is not None]  # type: ignore[union-attr]
+        if shares[0] * shares[1] > 0 and 0.5 < shares[0] / shares[1] < 2:
+            way = "less" if shares[0] > 0 else "more"
+            return [
+                TemplateDoubt(
+                    f"both typed sizes say that the template reads {abs(sum(shares)) / 2:.1%} {way} than it should: the "
+                    "template is the suspect",
+                    f"check {other}, and that the picture was scanned whole; or make the template again",
+                )
+            ]
+    found = []
+    for name, (off, u) in weighed.suspects.items():
+        size = typed[name]
+        assert size is not None
+        way = "more" if off > 0 else "less"
+        found.append(
+            TemplateDoubt(
+                f"the typed {name}, {size.value:.2f} mm, is {abs(off):.2f} mm {way} than the template's, which agrees "
+                f"within {2 * u:.2f} mm: it is the suspect",
+                f"measure the {name} again; if it reads the same, check {other}",
+            )
+        )
+    return found
