@@ -13,6 +13,8 @@ from decalgen.cli.terminal import tell
 
 KINDS = ("checks", "stripes", "rectangle", "roundel")
 """What `scan/recognise.py` tells apart; it is not imported, so that help starts at once."""
+SOURCES = ("tape", "photo")
+"""From what `scan/template` reads a panel."""
 
 
 @click.command("scan")
@@ -37,8 +39,17 @@ KINDS = ("checks", "stripes", "rectangle", "roundel")
 )
 @click.option("--black", metavar="PLACE", help="With --white: a black patch, in the same way.")
 @click.option("--own-white", metavar="PLACE", help="A spot of the original that was white once: takes out its yellow.")
-@click.option("--into", type=click.Path(path_type=Path), metavar="JOB", help="Add it to a job as a decal, with notes.")
-@click.option("--panel", help="With --into: the panel it is on.")
+@click.option("--template", type=click.Choice(SOURCES), help="Read a panel: from its tape template, or from a photo.")
+@click.option(
+    "--points", metavar="CORNERS", help="With --template: its corners, 'x,y x,y arc x,y round', in pixels once round."
+)
+@click.option("--width", help="With --template: the panel's width along the skin, as '22.40 mm ± 0.05'.")
+@click.option("--height", help="With --template: its height.")
+@click.option("--instead", is_flag=True, help="With --template: put it in place of the panel of that name.")
+@click.option(
+    "--into", type=click.Path(path_type=Path), metavar="JOB", help="Add it to a job as a decal or panel, with notes."
+)
+@click.option("--panel", help="With --into: the panel it is on; with --template: the panel's name.")
 @click.option("--name", help="With --into: the new decal's name.")
 @click.option("--card", type=click.Path(path_type=Path), help="Print the corner card (.pdf), and read nothing.")
 @card_paper("With --card: its paper.")
@@ -53,6 +64,7 @@ def scan(image: Path | None, output: Path | None, card: Path | None, paper: str,
       decalgen scan --card corner-card.pdf
       decalgen scan door.png --beside card -o door-fit.png
       decalgen scan door.png --beside "85.58 mm x 53.97 mm" --value "columns = 12" --into gannet.yaml --panel door
+      decalgen scan tape.png --beside card --template tape --width "22.40 mm ± 0.05" -o tape-fit.png
     """
     if card is not None:
         from decalgen.commands.scan import print_corner_card
@@ -61,6 +73,12 @@ def scan(image: Path | None, output: Path | None, card: Path | None, paper: str,
         return
     if image is None:
         raise click.UsageError("name the picture to read, or --card and a file to print the corner card")
+    if given["template"]:
+        _template(image, output, given)
+        return
+    for name in ("points", "width", "height", "instead"):
+        if given[name]:
+            raise click.UsageError(f"--{name} is for a panel: add --template tape, or --template photo")
     if bool(given["into"]) != bool(given["panel"]):
         raise click.UsageError("--into and --panel go together: say the job and the panel the decal is on")
     if given["name"] and not given["into"]:
@@ -73,4 +91,22 @@ def scan(image: Path | None, output: Path | None, card: Path | None, paper: str,
     fills = room_of(given["fills"]) if given["fills"] else None
     with ProgressBar("reading the scan"):
         result = run(image, request, output, typed_values(given["value"]), into, fills)
+    tell(result)
+
+
+def _template(image: Path, output: Path | None, given: dict[str, Any]) -> None:
+    """Reads a panel from its template."""
+    if given["into"] and not given["panel"]:
+        raise click.UsageError("--into needs the panel's name: add --panel NAME")
+    if given["instead"] and not given["into"]:
+        raise click.UsageError("--instead is for a panel of a job: add --into JOB --panel NAME")
+    from decalgen.commands.scan_template import scan_template
+    from decalgen.commands.template_into import PanelHome
+    from decalgen.commands.template_words import template_request
+
+    name = given["panel"] or ""
+    into = PanelHome(given["into"], name, given["instead"]) if given["into"] else None
+    request = template_request(given)
+    with ProgressBar("reading the template"):
+        result = scan_template(image, request, name, output, into)
     tell(result)

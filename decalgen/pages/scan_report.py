@@ -45,6 +45,8 @@ class ScanReport:
     rows: tuple[ReportRow, ...]
     inks: tuple[tuple[str, str], ...]
     """Name and '#rrggbb' of each."""
+    labels: tuple[tuple[tuple[float, float], str], ...] = ()
+    """What stands beside places, pixels."""
 
 
 def scan_report(report: ScanReport) -> Document:
@@ -71,6 +73,8 @@ def scan_report(report: ScanReport) -> Document:
         return x + at[0] * factor, y + (high - at[1]) * factor
 
     _draw_edges(sheaf, report, place)
+    for at, text in report.labels:
+        _label(sheaf, place(at), text)
     y -= 6.0
     _bar(sheaf, report, factor, y)
     rows = [("", "read", "edges left", "remark")]
@@ -89,6 +93,13 @@ def _draw_edges(sheaf: Sheaf, report: ScanReport, place: Callable[[tuple[float, 
                 sheaf.line(line, width, colour or style.ACCENT)
             else:
                 sheaf.line(line, width, colour or style.ERROR, (0.8, 0.6))
+
+
+def _label(sheaf: Sheaf, at: tuple[float, float], text: str) -> None:
+    """A number on a small plate, so that it shows on any colour."""
+    half = 2.0
+    sheaf.fill(rectangle(at[0] - half, at[1] - half, at[0] + half, at[1] + half), "#ffffff")
+    sheaf.text(at[0], at[1] - 1.1, text, style.TYPE_REST, align="centre")
 
 
 def _bar(sheaf: Sheaf, report: ScanReport, factor: float, y: float) -> None:

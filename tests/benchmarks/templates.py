@@ -1,9 +1,9 @@
-"""How well panels are read from generated tape templates, by hand: ``python -m tests.benchmarks.templates [CASES] [SEED]
-[found]``.
+"""How well panels are read from generated tape templates, by hand: ``python -m tests.benchmarks.templates [CASES]
+[SEED] [found]``.
 
 Each case draws its panel, obstacles, tape, pencil, gaps (to 25 % of the line), stretch (to 0.3 %), skew, wrinkles, turn,
-resolution and the scanner's stretch (tests/scan/templates.py). With corners given, each 0.25 mm off: errors of corners
-by the scan alone and with width and height typed (± 0.05 mm), and how many places lie within 2u. With ``found``: how
+resolution and the scanner's stretch (tests/scan/templates.py). With corners given, each 0.25 mm off: errors of
+corners by the scan alone and with width and height typed (± 0.05 mm), and how many places lie within 2u. With ``found``: how
 often the corners are found, and how often a failure is not flagged. Seeds from 100 on were not looked at when the
 constants were set.
 """
@@ -102,7 +102,7 @@ def measured(count: int, seed: int) -> None:
     for dpi in sorted({one for one, _ in took}):
         times = [t for d, t in took if d == dpi]
         print(f"{dpi:g} dpi: {np.median(times):.2f} s, at most {max(times):.2f} s processor time a case")
-    print(f"most memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB, the making of cases counted in")
+    print(f"most memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB, with the making of cases")
 
 
 if __name__ == "__main__":

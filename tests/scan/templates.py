@@ -1,6 +1,7 @@
-"""Tape templates made here, by a seed: strips of tinted tape over a panel, its edges rubbed with a pencil that skips and
-leaves grain, obstacles traced with a coloured pen, the tape stretched and wrinkled, and laid down askew beside a card on
-a scanner with a scale of its own in each axis. What is true of each is known, in mm. Independent of what reads them.
+"""Tape templates made here, by a seed: strips of tinted tape over a panel, its edges rubbed with a pencil that skips
+and leaves grain, obstacles traced with a coloured pen, the tape stretched and wrinkled, and laid down askew beside a
+card on a scanner with a scale of its own in each axis. What is true of each is known, in mm. Independent of what reads
+them.
 
 The pencil: 0.18 to 0.40 mm wide inside the edge, 0.07 to 0.14 mm outside, shifted inward by 0 to 0.12 mm. Nobody has
 checked that against real tape.
@@ -11,6 +12,7 @@ from __future__ import annotations
 import io
 import math
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -204,7 +206,7 @@ def _outline_of(mark: dict[str, float | str]) -> Floats:
     if mark["kind"] == "rectangle":
         w, h = float(mark["wide"]) / 2, float(mark["high"]) / 2
         ring = [(x - w, y - h), (x + w, y - h), (x + w, y + h), (x - w, y + h), (x - w, y - h)]
-        return np.concatenate([_bowed(np.array(a), np.array(b), 0.0) for a, b in zip(ring, ring[1:], strict=False)])
+        return np.concatenate([_bowed(np.array(a), np.array(b), 0.0) for a, b in pairwise(ring)])
     half = float(mark["long"]) / 2
     return _bowed(np.array((x, y - half)), np.array((x, y + half)), 0.0)
 
@@ -249,7 +251,7 @@ def template(made: Panel, faults: Faults, dpi: float = 300.0, seed: int = 1) -> 
         picture.save(out, "PNG", dpi=(dpi, dpi), compress_level=1)
 
     def pixels(at: Floats) -> list[tuple[float, float]]:
-        return [(float(px / steps[0]), float((high - py) / steps[1])) for px, py in laid(np.array(at))]
+        return [(float(px / steps[0]), float((high - py) / steps[1])) for px, py in laid(np.array(at, float))]
 
     marks = [(float(one["x"]), float(one["y"])) for one in made.marks]
     return MadeTemplate(out.getvalue(), dpi, made, pixels(np.array(made.points)), pixels(marks) if marks else [])
@@ -338,9 +340,10 @@ def _put_pencil(
     out /= np.linalg.norm(out, axis=1)[:, None]
     x, y = grid
     step = x[1] - x[0]
-    columns, rows = np.nonzero((x > placed[:, 0].min() - 1) & (x < placed[:, 0].max() + 1))[0], np.nonzero(
-        (y > placed[:, 1].min() - 1) & (y < placed[:, 1].max() + 1)
-    )[0]
+    columns, rows = (
+        np.nonzero((x > placed[:, 0].min() - 1) & (x < placed[:, 0].max() + 1))[0],
+        np.nonzero((y > placed[:, 1].min() - 1) & (y < placed[:, 1].max() + 1))[0],
+    )
     sub = 2
     offs = (np.arange(sub) + 0.5) / sub - 0.5
     tree = cKDTree(placed)
@@ -381,7 +384,9 @@ def _kept(count: int, faults: Faults, rng: np.random.Generator, corners: list[in
         long = rng.uniform(0.5, 5.0) / STEP
         start = int(rng.integers(count))
         numbers = (start + np.arange(int(long))) % count
-        if faults.corners_kept and any(abs((numbers - c + count // 2) % count - count // 2).min() < 50 for c in corners):
+        if faults.corners_kept and any(
+            abs((numbers - c + count // 2) % count - count // 2).min() < 50 for c in corners
+        ):
             continue
         kept[numbers] = 0.0
     return gaussian_filter1d(kept, 0.08 / STEP, mode="wrap")

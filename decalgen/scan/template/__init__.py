@@ -1,1 +1,1 @@
-"""A panel from its template: pencil rubbed along its edges through masking tape, or a photo of it, with a card beside."""
+"""A panel from its template: its edges rubbed with a pencil through masking tape, or a photo of it; a card beside."""

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
+from decalgen.core.arrays import FloatArray
 from decalgen.scan.template.outline import FittedOutline
 from decalgen.scan.template.values import MeasuredTemplate, TemplateDoubt, TemplateRequest
 from decalgen.scan.template.weigh import WeighedOutline
@@ -57,7 +59,9 @@ def doubts_of(
             found.append(TemplateDoubt(f"{label} has no {what} for {side.gap:.1f} mm", "rub that edge again"))
         elif side.kind == "arc" and side.there < 1 - ARC_GAP:
             found.append(
-                TemplateDoubt(f"{label} is an arc of which {side.there:.0%} is seen", "rub it again, or measure its rise")
+                TemplateDoubt(
+                    f"{label} is an arc of which {side.there:.0%} is seen", "rub it again, or measure its rise"
+                )
             )
         if fitted.fits[i].spread > WAVY_MM:
             found.append(
@@ -69,7 +73,7 @@ def doubts_of(
     return tuple(found)
 
 
-def _first_seen(share: np.ndarray, there: np.ndarray, length: float, from_end: bool) -> float:  # type: ignore[type-arg]
+def _first_seen(share: FloatArray, there: NDArray[np.bool_], length: float, from_end: bool) -> float:
     """How far from its end a side is first seen, mm."""
     if not there.any():
         return length
@@ -82,28 +86,25 @@ def _suspects(made: MeasuredTemplate, weighed: WeighedOutline, request: Template
     if not weighed.suspects:
         return []
     typed = {"width": request.width, "height": request.height}
+    rows = [
+        (name, size.value, *weighed.suspects[name]) for name, size in typed.items() if size and name in weighed.suspects
+    ]
     other = "the card and its size" if request.source == "photo" else "whether the tape was pulled"
-    if len(weighed.suspects) == 2:
-        shares = [off / typed[name].value for name, (off, _) in weighed.suspects.items() if typed[name] is not None]  # type: ignore[union-attr]
-        if shares[0] * shares[1] > 0 and 0.5 < shares[0] / shares[1] < 2:
-            way = "less" if shares[0] > 0 else "more"
-            return [
-                TemplateDoubt(
-                    f"both typed sizes say that the template reads {abs(sum(shares)) / 2:.1%} {way} than it should: the "
-                    "template is the suspect",
-                    f"check {other}, and that the picture was scanned whole; or make the template again",
-                )
-            ]
-    found = []
-    for name, (off, u) in weighed.suspects.items():
-        size = typed[name]
-        assert size is not None
-        way = "more" if off > 0 else "less"
-        found.append(
+    shares = [off / size for _, size, off, _ in rows]
+    if len(rows) == 2 and shares[0] * shares[1] > 0 and 0.5 < shares[0] / shares[1] < 2:
+        way = "less" if shares[0] > 0 else "more"
+        said = f"both typed sizes say that the template reads {abs(sum(shares)) / 2:.1%} {way} than it should"
+        return [
             TemplateDoubt(
-                f"the typed {name}, {size.value:.2f} mm, is {abs(off):.2f} mm {way} than the template's, which agrees "
-                f"within {2 * u:.2f} mm: it is the suspect",
-                f"measure the {name} again; if it reads the same, check {other}",
+                f"{said}: the template is the suspect",
+                f"check {other}, and that the picture was scanned whole; or make the template again",
             )
+        ]
+    return [
+        TemplateDoubt(
+            f"the typed {name}, {size:.2f} mm, is {abs(off):.2f} mm {'more' if off > 0 else 'less'} than the template's, "
+            f"which agrees within {2 * u:.2f} mm: it is the suspect",
+            f"measure the {name} again; if it reads the same, check {other}",
         )
-    return found
+        for name, size, off, u in rows
+    ]

@@ -85,7 +85,10 @@ def _ground(light: LightArray, by: int, mm: float) -> LightArray:
         for axis in (0, 1):
             few = _running(few, reach, axis, pick)
     few = smoothed(few, max(1.0, reach / 2))
-    at = [np.clip((np.arange(size) + 0.5) / by - 0.5, 0, n - 1) for size, n in zip(light.shape[:2], few.shape, strict=False)]
+    at = [
+        np.clip((np.arange(size) + 0.5) / by - 0.5, 0, n - 1)
+        for size, n in zip(light.shape[:2], few.shape, strict=False)
+    ]
     return _between(_between(few, at[0], 0), at[1], 1)
 
 
@@ -106,4 +109,5 @@ def _between(values: LightArray, at: FloatArray, axis: int) -> LightArray:
     shape = [1] * values.ndim
     shape[axis] = len(at)
     share = share.reshape(shape)
-    return np.take(values, low, axis=axis) * (1 - share) + np.take(values, low + 1, axis=axis) * share
+    low_part, high_part = (np.take(values, low + n, axis=axis) for n in (0, 1))
+    return np.asarray(low_part * (1 - share) + high_part * share, np.float32)

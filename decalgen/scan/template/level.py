@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 from shapely.geometry import MultiPoint
@@ -11,7 +12,6 @@ from shapely.geometry import MultiPoint
 from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
 from decalgen.scan.template.course import Course, extremes
-
 
 SQUARE = math.radians(1.2)
 """A side that leans no more from level or upright is meant to be so."""
@@ -43,7 +43,7 @@ def standing(courses: Sequence[Course]) -> Standing:
     ring = ring if area > 0 else ring[::-1]
     middle = float(corners[:, 0].mean())
     best, lean = 0.0, math.inf
-    for start, end in zip(ring[:-1], ring[1:], strict=True):
+    for start, end in pairwise(ring):
         angle = math.atan2(end[1] - start[1], end[0] - start[0])
         # Going round anticlockwise, a foot runs to the right.
         if abs(angle) < math.pi / 4 and start[0] <= middle <= end[0] and abs(angle) < lean:

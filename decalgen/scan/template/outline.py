@@ -1,5 +1,5 @@
-"""An outline fitted to where its edge is seen, from rough corners: each side by itself, corners where sides cross, round
-corners by the radius that meets what is seen. Pure; mm of the sheet, y up, corners anticlockwise."""
+"""An outline fitted to where its edge is seen, from rough corners: each side by itself, corners where sides cross,
+round corners by the radius that meets what is seen. Pure; mm of the sheet, y up, corners anticlockwise."""
 
 from __future__ import annotations
 
@@ -80,9 +80,7 @@ def fit_outline(
     courses = [Course(corners[i], corners[(i + 1) % n], sides[i].rise or 0.0) for i in range(n)]
     _check_lengths(courses)
     cuts = [_first_cut(courses, i, radius) for i, radius in enumerate(rounds)]
-    courses = [
-        _bulged(finder, course, (cuts[i], cuts[(i + 1) % n]), sides[i]) for i, course in enumerate(courses)
-    ]
+    courses = [_bulged(finder, course, (cuts[i], cuts[(i + 1) % n]), sides[i]) for i, course in enumerate(courses)]
     arcs = [side.kind == "arc" or (side.kind == "" and abs(courses[i].rise) > 0) for i, side in enumerate(sides)]
     radii: list[tuple[float, float]] = [(0.0, 0.0)] * n
     fits: list[FittedSide] = []
@@ -108,7 +106,9 @@ def fit_outline(
             if rounds[i] is not None and sharp[i]:
                 radii[i] = _radius(finder, courses[i - 1], courses[i], radii[i][0] if turn else rounds[i] or 0.0)
                 cuts[i] = _tangent(courses[i - 1], courses[i], radii[i][0]) + AT_CORNER_MM
-    seen_sides = tuple(look(finder, courses[i], (_open(radii, cuts, i), _open(radii, cuts, (i + 1) % n)), 0.5) for i in range(n))
+    seen_sides = tuple(
+        look(finder, courses[i], (_open(radii, cuts, i), _open(radii, cuts, (i + 1) % n)), 0.5) for i in range(n)
+    )
     return FittedOutline(tuple(courses), tuple(fits), seen_sides, tuple(radii), tuple(sharp))
 
 

@@ -75,7 +75,8 @@ def measure_template(picture: PictureData, request: TemplateRequest) -> Measured
         pencil = PencilEdges(ink_in(scan, sheet.window, sheet.scale))
         ring = [Course(places[i], places[(i + 1) % len(places)]) for i in range(len(places))]
         samples = [course.at(np.linspace(0.05, 0.95, max(6, round(course.length / 0.4)))) for course in ring]
-        finder = pencil.tuned(*(np.concatenate(part) for part in zip(*samples, strict=True)), 1.0)
+        at, out = (np.concatenate([one[n] for one in samples]) for n in (0, 1))
+        finder = pencil.tuned(at, out, 1.0)
     fitted = fit_outline(
         finder,
         places,
@@ -106,7 +107,8 @@ def _sheet(scan: Scan, request: TemplateRequest) -> _Sheet:
     left, top, right, bottom = window
     if min(right - left, bottom - top) < LEAST_SIDE // 2:
         raise ScaleError(
-            "the part or the corners lie beside the picture", fix="give places in pixels of this picture, from its upper left"
+            "the part or the corners lie beside the picture",
+            fix="give places in pixels of this picture, from its upper left",
         )
     about = np.array([(left + right) / 2, (top + bottom) / 2])
     scale = by_corners(card.corners, about) if card else scale_without_card(scan, asked, about)
@@ -154,9 +156,7 @@ def _weighed(sheet: _Sheet, request: TemplateRequest, fitted: FittedOutline) -> 
     for i, course in enumerate(weighed.courses):
         at, (radius, radius_u) = course.start - low, fitted.radii[i]
         u = (float(weighed.corner_u[i, 0]), float(weighed.corner_u[i, 1]))
-        corners.append(
-            TemplateCorner(_pair(at), u, _pair(pixels[i]), radius, radius_u if radius else 0.0)
-        )
+        corners.append(TemplateCorner(_pair(at), u, _pair(pixels[i]), radius, radius_u if radius else 0.0))
         seen = fitted.seen[i]
         sides.append(
             TemplateSide(

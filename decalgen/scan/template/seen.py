@@ -1,5 +1,5 @@
-"""Where the edge of a panel is seen beside a course that is roughly along it: in a pencil line, or where a photo changes
-colour. Pure; mm of the sheet.
+"""Where the edge of a panel is seen beside a course that is roughly along it: in a pencil line, or where a photo
+changes colour. Pure; mm of the sheet.
 
 Pencil lies on the face and stops a little beyond the edge, so the edge is looked for near the outer border of the line.
 How far inside that border it is (`BORDER_MM`) is an assumption about pencil and tape that no picture can tell; typed
@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 
 from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
-from decalgen.scan.edges import LightArray, lab_of, sampled, smoothed
-from decalgen.scan.light import PixelWindow, Scan
+from decalgen.scan.edges import LightArray, sampled, smoothed
+from decalgen.scan.light import PixelWindow, Scan, lab_of
 from decalgen.scan.scale import ScanScale
 from decalgen.scan.template.ink import InkMap
 
@@ -40,7 +40,7 @@ class EdgeFinder(Protocol):
 
 def _steps(reach: float) -> FloatArray:
     count = round(reach / STEP_MM)
-    return np.arange(-count, count + 1) * STEP_MM
+    return np.asarray(np.arange(-count, count + 1) * STEP_MM, float)
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,5 @@
-"""The template weighed together with sizes that were typed: least squares with what is known of pencil, tape and scanner
-beforehand (JCGM 102:2011 and K.-R. Koch, Parameter Estimation and Hypothesis Testing in Linear Models, 2nd edition, 3.8,
-the latter from memory).
+"""The template weighed together with sizes that were typed: least squares with what is known of pencil, tape and
+scanner beforehand (K.-R. Koch, Parameter Estimation and Hypothesis Testing in Linear Models, 2nd edition, from memory).
 
 What may be wrong of a template: all edges lie outward by one amount (where in a pencil line the edge is), the tape is
 stretched across, up, or askew, each side lies or leans a little by itself. Corners follow from the sides that meet
@@ -113,8 +112,8 @@ def _met(one: FloatArray, other: FloatArray, moved: FloatArray) -> FloatArray:
 def weigh(
     courses: Sequence[Course], errors: OutlineErrors, width: TypedSize | None, height: TypedSize | None
 ) -> WeighedOutline:
-    """The outline most likely by template and sizes together. A size that is a suspect still counts, and leaves the rest
-    as uncertain as the two disagree."""
+    """The outline most likely by template and sizes together. A size that is a suspect still counts, and leaves the
+    rest as uncertain as the two disagree."""
     typed = [("width", 0, width), ("height", 1, height)]
     given = [(name, axis, size) for name, axis, size in typed if size is not None]
     moved, wrong = list(courses), np.zeros(len(errors.u))
