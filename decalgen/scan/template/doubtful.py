@@ -86,9 +86,8 @@ def _suspects(made: MeasuredTemplate, weighed: WeighedOutline, request: Template
     if not weighed.suspects:
         return []
     typed = {"width": request.width, "height": request.height}
-    rows = [
-        (name, size.value, *weighed.suspects[name]) for name, size in typed.items() if size and name in weighed.suspects
-    ]
+    off_by = weighed.suspects
+    rows = [(name, size.value, *off_by[name]) for name, size in typed.items() if size and name in off_by]
     other = "the card and its size" if request.source == "photo" else "whether the tape was pulled"
     shares = [off / size for _, size, off, _ in rows]
     if len(rows) == 2 and shares[0] * shares[1] > 0 and 0.5 < shares[0] / shares[1] < 2:
@@ -102,8 +101,8 @@ def _suspects(made: MeasuredTemplate, weighed: WeighedOutline, request: Template
         ]
     return [
         TemplateDoubt(
-            f"the typed {name}, {size:.2f} mm, is {abs(off):.2f} mm {'more' if off > 0 else 'less'} than the template's, "
-            f"which agrees within {2 * u:.2f} mm: it is the suspect",
+            f"the typed {name}, {size:.2f} mm, is {abs(off):.2f} mm {'more' if off > 0 else 'less'} than the "
+            f"template's, which agrees within {2 * u:.2f} mm: it is the suspect",
             f"measure the {name} again; if it reads the same, check {other}",
         )
         for name, size, off, u in rows
