@@ -3,9 +3,9 @@
 
 Each case draws its panel, obstacles, tape, pencil, gaps (to 25 % of the line), stretch (to 0.3 %), skew, wrinkles,
 turn, resolution and the scanner's stretch (tests/scan/templates.py). With corners given, each 0.25 mm off: errors of
-corners by the scan alone and with width and height typed (± 0.05 mm), and how many places lie within 2u. With ``found``:
-how often the corners are found, and how often a failure is not flagged. Seeds from 100 on were not looked at when the
-constants were set.
+corners by the scan alone and with width and height typed (± 0.05 mm), and how many places lie within 2u. With
+``found``: how often the corners are found, and how often a failure is not flagged. Seeds from 100 on were not looked
+at when the constants were set.
 """
 
 from __future__ import annotations

@@ -20,7 +20,7 @@ LEAST_SPREAD = 0.02
 
 
 @dataclass(frozen=True)
-class Course:
+class SideCourse:
     """From a corner to the next, outside on the right; its middle is ``rise`` mm further out than the straight line."""
 
     start: FloatArray
@@ -79,7 +79,7 @@ def slope(curve: FloatArray, at: FloatArray) -> FloatArray:
     return np.asarray(2 * curve[0] * at + curve[1:3], float)
 
 
-def fit_side(course: Course, seen: FloatArray, arc: bool, together_mm: float) -> FittedSide:
+def fit_side(course: SideCourse, seen: FloatArray, arc: bool, together_mm: float) -> FittedSide:
     """A line or an arc through places where the edge is seen near a course; Tukey's weights, distances to first order.
     ``together_mm``: over so much of a side the errors of neighbouring places are alike."""
     middle, out = (part[0] for part in course.at(np.array([0.5])))
@@ -143,7 +143,7 @@ def rise_of(curve: FloatArray, start: FloatArray, end: FloatArray, near: float) 
     return rise
 
 
-def extremes(courses: Sequence[Course]) -> FloatArray:
+def extremes(courses: Sequence[SideCourse]) -> FloatArray:
     """Least and greatest x and y of an outline: rows."""
     places = np.concatenate([course.at(np.linspace(0, 1, 2 if not course.rise else 65))[0] for course in courses])
     return np.array([places.min(axis=0), places.max(axis=0)])

@@ -11,14 +11,14 @@ from shapely.geometry import MultiPoint
 
 from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
-from decalgen.scan.template.course import Course, extremes
+from decalgen.scan.template.course import SideCourse, extremes
 
 SQUARE = math.radians(1.2)
 """A side that leans no more from level or upright is meant to be so."""
 
 
 @dataclass(frozen=True)
-class Standing:
+class PanelFrame:
     """``turn``: 2 × 2, from the sheet to the panel; ``shift``: where the panel's 0, 0 is after it."""
 
     turn: FloatArray
@@ -28,13 +28,13 @@ class Standing:
         """Places of the sheet, one a row, on the panel."""
         return np.asarray(at @ self.turn.T - self.shift, float)
 
-    def course(self, one: Course) -> Course:
+    def course(self, one: SideCourse) -> SideCourse:
         """A side of the panel."""
         start, end = self.of(np.array([one.start, one.end]))
-        return Course(start, end, one.rise)
+        return SideCourse(start, end, one.rise)
 
 
-def standing(courses: Sequence[Course]) -> Standing:
+def standing(courses: Sequence[SideCourse]) -> PanelFrame:
     """A panel stands on the two corners between which it would rest on a table, as it lies in the picture, turned a
     little so that the sides that are about level or upright then are so as well as they can be together."""
     corners = np.array([course.start for course in courses])
@@ -51,12 +51,12 @@ def standing(courses: Sequence[Course]) -> Standing:
     best += _squared(courses, best)
     cos, sin = math.cos(best), math.sin(best)
     turn = np.array([(cos, sin), (-sin, cos)])
-    turned = Standing(turn, np.zeros(2))
+    turned = PanelFrame(turn, np.zeros(2))
     low = extremes([turned.course(one) for one in courses])[0]
-    return Standing(turn, low)
+    return PanelFrame(turn, low)
 
 
-def _squared(courses: Sequence[Course], foot: float) -> float:
+def _squared(courses: Sequence[SideCourse], foot: float) -> float:
     """How much to turn further; a side's direction is known the better the longer it is (its variance goes by the third
     power)."""
     total = weight = 0.0

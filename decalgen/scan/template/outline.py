@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from decalgen.core.arrays import FloatArray
 from decalgen.core.geometry import signed_area
 from decalgen.core.values import dataclass
-from decalgen.scan.template.course import Course, FittedSide, crossing, fit_side, rise_of
+from decalgen.scan.template.course import FittedSide, SideCourse, crossing, fit_side, rise_of
 from decalgen.scan.template.seen import EdgeFinder
 from decalgen.scan.template.values import GivenCorner, TemplateError
 
@@ -51,7 +51,7 @@ class FittedOutline:
     """``courses``: the sides between corners that are taken as sharp; ``fits``, ``seen``: of each side; ``radii``: of
     each corner, with standard uncertainty; ``sharp``: whether the two sides cross there at a corner."""
 
-    courses: tuple[Course, ...]
+    courses: tuple[SideCourse, ...]
     fits: tuple[FittedSide, ...]
     seen: tuple[SeenSide, ...]
     radii: tuple[tuple[float, float], ...]
@@ -77,7 +77,7 @@ def fit_outline(
     """``rounds``: for each corner None where it is sharp, else a first guess of its radius, 0 for none. Raises
     TemplateError where a side is nowhere seen."""
     n = len(corners)
-    courses = [Course(corners[i], corners[(i + 1) % n], sides[i].rise or 0.0) for i in range(n)]
+    courses = [SideCourse(corners[i], corners[(i + 1) % n], sides[i].rise or 0.0) for i in range(n)]
     _check_lengths(courses)
     cuts = [_first_cut(courses, i, radius) for i, radius in enumerate(rounds)]
     courses = [_bulged(finder, course, (cuts[i], cuts[(i + 1) % n]), sides[i]) for i, course in enumerate(courses)]
@@ -94,7 +94,7 @@ def fit_outline(
         met = [crossing(fits[i - 1].curve, fits[i].curve, courses[i].start) for i in range(n)]
         sharp = [at_corner for _, at_corner in met]
         courses = [
-            Course(
+            SideCourse(
                 met[i][0],
                 met[(i + 1) % n][0],
                 rise_of(fits[i].curve, met[i][0], met[(i + 1) % n][0], courses[i].rise) if arcs[i] else 0.0,
@@ -116,7 +116,7 @@ def _open(radii: Sequence[tuple[float, float]], cuts: Sequence[float], i: int) -
     return cuts[i] if radii[i][0] else 0.0
 
 
-def _check_lengths(courses: Sequence[Course]) -> None:
+def _check_lengths(courses: Sequence[SideCourse]) -> None:
     for number, course in enumerate(courses, 1):
         if course.chord < 0.8:
             raise TemplateError(
@@ -125,14 +125,14 @@ def _check_lengths(courses: Sequence[Course]) -> None:
             )
 
 
-def _first_cut(courses: Sequence[Course], i: int, radius: float | None) -> float:
+def _first_cut(courses: Sequence[SideCourse], i: int, radius: float | None) -> float:
     if radius is None:
         return AT_CORNER_MM
     short = min(courses[i - 1].chord, courses[i].chord)
     return min(radius + AT_CORNER_MM if radius else 4.0, 0.35 * short)
 
 
-def look(finder: EdgeFinder, course: Course, cuts: tuple[float, float], reach: float) -> SeenSide:
+def look(finder: EdgeFinder, course: SideCourse, cuts: tuple[float, float], reach: float) -> SeenSide:
     """The edge beside a course, without its ends."""
     length = course.length
     low, high = min(cuts[0] / length, 0.45), 1 - min(cuts[1] / length, 0.45)
@@ -141,7 +141,7 @@ def look(finder: EdgeFinder, course: Course, cuts: tuple[float, float], reach: f
     return SeenSide(share, off, there)
 
 
-def _fitted(course: Course, seen: SeenSide, kind: str, arc: bool, number: int) -> tuple[FittedSide, bool]:
+def _fitted(course: SideCourse, seen: SeenSide, kind: str, arc: bool, number: int) -> tuple[FittedSide, bool]:
     """The side fitted, and whether it is an arc."""
     if int(seen.there.sum()) < LEAST_SEEN:
         raise TemplateError(
@@ -158,7 +158,7 @@ def _fitted(course: Course, seen: SeenSide, kind: str, arc: bool, number: int) -
     return fit, True
 
 
-def _bulged(finder: EdgeFinder, course: Course, cuts: tuple[float, float], side: RoughSide) -> Course:
+def _bulged(finder: EdgeFinder, course: SideCourse, cuts: tuple[float, float], side: RoughSide) -> SideCourse:
     """The course with the bulge under which most of the edge is seen; 0 where a line does nearly as well."""
     if side.kind == "line" or side.rise is not None:
         return course
@@ -176,7 +176,7 @@ def _bulged(finder: EdgeFinder, course: Course, cuts: tuple[float, float], side:
 
 
 # ---------------------------------------------------------------------------------------------------- round corners
-def corner_arc(before: Course, after: Course, radius: float) -> tuple[FloatArray, FloatArray, float]:
+def corner_arc(before: SideCourse, after: SideCourse, radius: float) -> tuple[FloatArray, FloatArray, float]:
     """Places along the arc of a round corner between two sides as straight as they are there, normals outward, and how
     far the middle of the arc is from the corner for each mm of the radius."""
     corner = after.start
@@ -194,21 +194,21 @@ def corner_arc(before: Course, after: Course, radius: float) -> tuple[FloatArray
     return places, (-normal if hollow else normal), 1 / math.sin(half) - 1
 
 
-def _away(course: Course, at_end: bool) -> FloatArray:
+def _away(course: SideCourse, at_end: bool) -> FloatArray:
     """The direction in which a side leaves its end."""
     out = course.at(np.array([1.0 if at_end else 0.0]))[1][0]
     way = np.array([-out[1], out[0]])
     return -way if at_end else way
 
 
-def _tangent(before: Course, after: Course, radius: float) -> float:
+def _tangent(before: SideCourse, after: SideCourse, radius: float) -> float:
     """How far from the corner its arc begins."""
     one, other = _away(before, True), _away(after, False)
     half = math.acos(float(np.clip(one @ other, -1, 1))) / 2
     return radius / max(math.tan(half), 0.05)
 
 
-def _radius(finder: EdgeFinder, before: Course, after: Course, guess: float) -> tuple[float, float]:
+def _radius(finder: EdgeFinder, before: SideCourse, after: SideCourse, guess: float) -> tuple[float, float]:
     """The radius at which the corner's arc meets what is seen, and its standard uncertainty; 0 where nothing is."""
     most = 0.48 * min(before.chord, after.chord) / max(_tangent(before, after, 1.0), 0.2)
     tried = [guess] if guess else [float(r) for r in np.arange(LEAST_RADIUS_MM, most, 0.25)]

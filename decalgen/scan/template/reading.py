@@ -17,7 +17,7 @@ from decalgen.scan.light import LEAST_SIDE, PixelWindow, Scan, read_scan
 from decalgen.scan.measuring import card_outline, card_size, scale_without_card, without_card
 from decalgen.scan.reference import find_card
 from decalgen.scan.scale import ScaleError, ScanScale, at_depth, by_corners
-from decalgen.scan.template.course import Course, extremes
+from decalgen.scan.template.course import SideCourse, extremes
 from decalgen.scan.template.doubtful import doubts_of
 from decalgen.scan.template.ink import ink_in
 from decalgen.scan.template.level import standing
@@ -73,7 +73,7 @@ def measure_template(picture: PictureData, request: TemplateRequest) -> Measured
         finder = colour_edges(scan, sheet.window, sheet.scale)
     else:
         pencil = PencilEdges(ink_in(scan, sheet.window, sheet.scale))
-        ring = [Course(places[i], places[(i + 1) % len(places)]) for i in range(len(places))]
+        ring = [SideCourse(places[i], places[(i + 1) % len(places)]) for i in range(len(places))]
         samples = [course.at(np.linspace(0.05, 0.95, max(6, round(course.length / 0.4)))) for course in ring]
         at, out = (np.concatenate([one[n] for one in samples]) for n in (0, 1))
         finder = pencil.tuned(at, out, 1.0)

@@ -15,7 +15,7 @@ import numpy as np
 
 from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
-from decalgen.scan.template.course import Course, extremes
+from decalgen.scan.template.course import SideCourse, extremes
 from decalgen.scan.template.level import standing
 from decalgen.scan.template.values import TypedSize
 
@@ -53,7 +53,7 @@ class WeighedOutline:
     """Corners, rises and sizes after weighing, with the covariance of what may be wrong. ``suspects``: by size, how far
     the typed one is from the template's, and that difference's standard uncertainty."""
 
-    courses: tuple[Course, ...]
+    courses: tuple[SideCourse, ...]
     corner_u: FloatArray
     rise_u: FloatArray
     size: tuple[TypedSize, TypedSize]
@@ -63,7 +63,7 @@ class WeighedOutline:
 
 
 def errors_of(
-    courses: Sequence[Course], own: Sequence[tuple[float, float]], source: str, scale: tuple[float, float]
+    courses: Sequence[SideCourse], own: Sequence[tuple[float, float]], source: str, scale: tuple[float, float]
 ) -> OutlineErrors:
     """``own``: standard uncertainties of each side's middle and of its lean; ``scale``: of the scale, as shares."""
     n = len(courses)
@@ -110,7 +110,7 @@ def _met(one: FloatArray, other: FloatArray, moved: FloatArray) -> FloatArray:
 
 
 def weigh(
-    courses: Sequence[Course], errors: OutlineErrors, width: TypedSize | None, height: TypedSize | None
+    courses: Sequence[SideCourse], errors: OutlineErrors, width: TypedSize | None, height: TypedSize | None
 ) -> WeighedOutline:
     """The outline most likely by template and sizes together. A size that is a suspect still counts, and leaves the
     rest as uncertain as the two disagree."""
@@ -149,19 +149,19 @@ def weigh(
     return WeighedOutline(tuple(moved), corner_u, rise_u, sizes, suspects, shares)
 
 
-def _moved(courses: Sequence[Course], errors: OutlineErrors, wrong: FloatArray) -> list[Course]:
+def _moved(courses: Sequence[SideCourse], errors: OutlineErrors, wrong: FloatArray) -> list[SideCourse]:
     n = len(courses)
     corners = [courses[i].start + errors.corners[i] @ wrong for i in range(n)]
     rises = [courses[i].rise + float(errors.rises[i] @ wrong) if courses[i].rise else 0.0 for i in range(n)]
-    return [Course(corners[i], corners[(i + 1) % n], rises[i]) for i in range(n)]
+    return [SideCourse(corners[i], corners[(i + 1) % n], rises[i]) for i in range(n)]
 
 
-def _box(courses: Sequence[Course]) -> tuple[float, float]:
+def _box(courses: Sequence[SideCourse]) -> tuple[float, float]:
     low, high = extremes(courses)
     return float(high[0] - low[0]), float(high[1] - low[1])
 
 
-def _framed_rows(courses: Sequence[Course], errors: OutlineErrors) -> FloatArray:
+def _framed_rows(courses: Sequence[SideCourse], errors: OutlineErrors) -> FloatArray:
     """How each corner, by the panel's own foot and lower left corner, changes with each thing: corner × 2 × thing."""
     rows = np.zeros_like(errors.corners)
     for n, one in enumerate(errors.u):
@@ -176,7 +176,7 @@ def _framed_rows(courses: Sequence[Course], errors: OutlineErrors) -> FloatArray
     return rows
 
 
-def _size_row(courses: Sequence[Course], errors: OutlineErrors, axis: int) -> FloatArray:
+def _size_row(courses: Sequence[SideCourse], errors: OutlineErrors, axis: int) -> FloatArray:
     """How a size of the box changes with each thing that may be wrong."""
     row = np.zeros(len(errors.u))
     for n, one in enumerate(errors.u):
