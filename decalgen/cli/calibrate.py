@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from decalgen.cli.detail import reported
+from decalgen.cli.page_scans import BESIDE, SCAN, scan_typed
 from decalgen.cli.progress import ProgressBar
 
 if TYPE_CHECKING:
@@ -94,16 +95,20 @@ def request_of(command: Callable[..., None]) -> Callable[..., None]:
 
 @calibrate.command("read")
 @click.argument("readings", required=False, type=click.Path(path_type=Path))
+@SCAN
+@BESIDE
 @request_of
-def read(readings: Path | None, wanted: CalibrationRequest) -> None:
+def read(readings: Path | None, scan: Path | None, beside: str | None, wanted: CalibrationRequest) -> None:
     """Turn readings into a kept profile, or into a corrected printer file.
 
     READINGS is a text file, one span per line (`across foot: 119.62 119.58 119.60`); left out, you are asked span by
-    span, and what you type is kept until it is used. A profile keeps every calibration and corrects by the newest.
+    span, and what you type is kept until it is used. A scan of the target with a card beside it is read as well, but
+    less surely than a caliper does. A profile keeps every calibration and corrects by the newest.
 
     \b
     Example:
       decalgen calibrate read r.txt --printer printer.yaml --film "white A5" --keep "desk inkjet" --date 2026-11-25
+      decalgen calibrate read --scan target.png --beside card --film "white A5" --keep "desk inkjet" --date 2026-11-25
     """
     from dataclasses import replace
 
@@ -112,6 +117,15 @@ def read(readings: Path | None, wanted: CalibrationRequest) -> None:
     from decalgen.commands.typed_readings import typed_readings
     from decalgen.core.errors import DecalgenError
 
+    if (found := scan_typed(scan, beside)) is not None:
+        if readings is not None:
+            raise click.UsageError("READINGS and --scan both give the lengths: leave one out")
+        from decalgen.commands.scanned_target import read_scanned_target
+
+        with ProgressBar("reading the scan"):
+            result = read_scanned_target(found, wanted)
+        tell(result)
+        return
     if readings:
         with ProgressBar("working out the calibration"):
             result = read_target(read_readings(readings), wanted)

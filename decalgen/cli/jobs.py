@@ -12,6 +12,7 @@ import click
 
 from decalgen.cli.ctrl_c import Stopping
 from decalgen.cli.detail import report_file, reported
+from decalgen.cli.page_scans import BESIDE, SCAN, scan_typed
 from decalgen.cli.patterns import spread
 from decalgen.cli.printers import sending
 from decalgen.cli.progress import ProgressBar
@@ -214,21 +215,25 @@ def proof(
     "--sheet", "number", type=int, default=1, show_default=True, help="The sheet of the proof that was measured."
 )
 @click.option("--code", help="The five letters printed on the sheet that you measured.")
+@SCAN
+@BESIDE
 @reported
-def proof_passed(
-    shown: Path, across: tuple[str, ...], up: tuple[str, ...], tool: str, number: int, code: str | None
-) -> None:
+def proof_passed(shown: Path, code: str | None, scan: Path | None, beside: str | None, **typed: Any) -> None:
     """Enter the check-bar readings; film prints once they pass.
 
-    PROOF is the proof's file, or its positions.
+    PROOF is the proof's file, or its positions. A scan of the sheet with a card beside it is read in place of --x and
+    --y: it refuses what is surely wrong, and passes only what is well within the limits.
 
     \b
     Example:
       decalgen proof passed harbour-proof.pdf --code _____ --x ____ --y ____
+      decalgen proof passed harbour-proof.pdf --code _____ --scan proof.png --beside card
     """
     from decalgen.commands.proof_passed import pass_proof
 
-    made, verdict = pass_proof(shown, across, up, tool, number, code)
+    readings = (typed["across"], typed["up"], typed["tool"], typed["number"])
+    with ProgressBar("reading the scan" if scan else "reading the proof"):
+        made, verdict = pass_proof(shown, *readings, code, scan_typed(scan, beside))
     tell(made.write())
     if verdict.word not in ("passed", "in part"):
         sys.exit(EXIT_FINDINGS)

@@ -78,7 +78,8 @@ def asked_spans(printer_file: str | None, film: str, tool: str) -> Target:
 class CalibrationRequest:
     """What a reading of the target is for: the printer (file or words) and film it was printed with, the instrument,
     the day; and where the result goes: a file, or the profile of that name with its tray and way of feeding; ``paper``:
-    the type of paper that the printer was set to, by its own word."""
+    the type of paper that the printer was set to, by its own word; ``by``: what the readings were made with, where
+    that is not the instrument that the target was printed for."""
 
     printer: str | None
     film: str
@@ -89,6 +90,12 @@ class CalibrationRequest:
     tray: str = ""
     feed: str = FEEDS[0]
     paper: str = ""
+    by: str = ""
+
+    @property
+    def instrument(self) -> Instrument:
+        """What the readings were made with. Raises InstrumentError."""
+        return line_instrument(self.by or self.tool)
 
 
 def check_request(wanted: CalibrationRequest) -> None:
@@ -139,7 +146,7 @@ def read_target(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequ
     if wanted.keep is not None or wanted.output is None:
         return _kept(readings, wanted, wanted.keep or "")
     output = wanted.output
-    tool = line_instrument(wanted.tool)
+    tool = wanted.instrument
     printer, sheet, found, taken = _from_readings(readings, wanted, wanted.printer)
     notes = (
         f"Printer profile for {printer.name} with {sheet.name}: this film, this tray, this way round only.",
@@ -173,7 +180,7 @@ def _from_readings(
     measures a caliper's target too. Raises CalibrationError; where the instrument does not reach so far it names the
     one that the target is for."""
     printer, sheet, asked = _setting(named, wanted.film, wanted.tool)
-    tool = line_instrument(wanted.tool)
+    tool = wanted.instrument
     try:
         return printer, sheet, calibrate(readings, asked, tool), []
     except CalibrationError as error:
@@ -199,7 +206,7 @@ def _tried(readings: Mapping[str, Sequence[float]], asked: Target, tool: Instrum
 
 def _kept(readings: Mapping[str, Sequence[float]], wanted: CalibrationRequest, name: str) -> Result:
     name = " ".join(name.split())
-    tool = line_instrument(wanted.tool)
+    tool = wanted.instrument
     known = [one for one in kept() if one.printer.name.casefold() == name.casefold()]
     base = base_of(wanted.printer, name)
     printer, sheet, found, taken = _from_readings(readings, wanted, base)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from decalgen.commands.options import Answer, FileGroup, Made
 from decalgen.core.command_line import quoted, typed
@@ -29,7 +30,11 @@ from decalgen.proofing.files import (
 from decalgen.proofing.fingerprint import Fingerprint, code_of, typed_code
 from decalgen.proofing.gate import bare_words
 from decalgen.proofing.judge import SheetReading, Verdict, VerdictWord, judge
+from decalgen.proofing.standard import Standard
 from decalgen.sheet.positions import Saved, read_positions
+
+if TYPE_CHECKING:
+    from decalgen.commands.page_scans import PageScan
 
 SAID: dict[VerdictWord, str] = {
     "passed": "passed: this sheet may be printed on film",
@@ -46,11 +51,18 @@ DONE: dict[VerdictWord, str] = {
 
 
 def pass_proof(
-    shown: Path, across: Sequence[str], up: Sequence[str], tool: str, sheet: int, code: str | None
+    shown: Path,
+    across: Sequence[str],
+    up: Sequence[str],
+    tool: str,
+    sheet: int,
+    code: str | None,
+    scan: PageScan | None = None,
 ) -> tuple[Made, Verdict]:
     """Judges the readings of a proof, which go into a file beside its positions.
 
-    ``shown``: the proof, its positions or the sheet to be; ``code``: what is printed on the sheet that was measured.
+    ``shown``: the proof, its positions or the sheet to be; ``code``: what is printed on the sheet that was measured;
+    ``scan``: of that sheet, from which the bars are read where nothing was typed.
     Raises InputError where there is no proof, GateError for a proof that was not written or was changed, for a code
     that is not its own and for readings that are none, CalibrationError for words that are no readings.
     """
@@ -58,18 +70,28 @@ def pass_proof(
     path = Path(saved.file)
     needed = standard_of(saved)
     check_printed(saved, path.parent)
-    measure = line_instrument(tool)
-    wide, high = (tuple(value for word in words for value in readings(word)) for words in (across, up))
-    _check_code(code, needed.fingerprint)
-    page = needed.page_of(sheet)
-    found = SheetReading(page, sheet, measure.name, wide, high)
-    verdict = judge(needed, found, measure)
+    if scan is not None and (across or up):
+        raise GateError("the bars are both typed and scanned", fix="leave out --x and --y, or --scan")
+    source: list[str] = []
+    if scan is None:
+        found = _typed(needed, (across, up), tool, sheet)
+        _check_code(code, needed.fingerprint)
+    else:
+        _check_code(code, needed.fingerprint)
+        found, told = _scanned(needed, scan, sheet)
+        source.append(told)
+    verdict = judge(needed, found, line_instrument(found.tool))
     kept_in, before = _kept(needed.fingerprint, path)
     rest = tuple(one for one in before if one.sheet != sheet and one.page == needed.page_of(one.sheet))
+    stays = _staying(before, found, verdict.word)
+    if stays is not None:
+        found = stays
+        source.append(f"the readings of before stay, made with a {stays.tool}")
     proven = Proven(needed.fingerprint, (*rest, found))
     word, _ = verdict_on(needed, proven)
     missing = needed.unmeasured(one.sheet for one in proven.measured)
-    lines = [*verdict.lines, *(f"still to measure: sheet {n}, of {size}: --sheet {n}" for size, n in missing.items())]
+    lines = [*source, *verdict.lines]
+    lines += [f"still to measure: sheet {n}, of {size}: --sheet {n}" for size, n in missing.items()]
     lines += [bare_words(one) for one in needed.bare]
     for one in rest:
         was = judge(needed, one, line_instrument(one.tool)).word
@@ -84,6 +106,28 @@ def pass_proof(
         also=() if word in ("passed", "in part") else ("error",),
     )
     return Made({kept_in: write_proven(proven)}, (), (*lines, SAID[word]), answer), replace(verdict, word=word)
+
+
+def _typed(needed: Standard, words: tuple[Sequence[str], Sequence[str]], tool: str, sheet: int) -> SheetReading:
+    measure = line_instrument(tool)
+    wide, high = (tuple(value for word in some for value in readings(word)) for some in words)
+    return SheetReading(needed.page_of(sheet), sheet, measure.name, wide, high)
+
+
+def _scanned(needed: Standard, scan: PageScan, sheet: int) -> tuple[SheetReading, str]:
+    """What is read from a scan, and a line that says so."""
+    from decalgen.proofing.scanned_bars import read_bars
+
+    found = read_bars(needed, sheet, scan.picture, scan.card)
+    reading = SheetReading(needed.page_of(sheet), sheet, found.tool.name, found.x, found.y)
+    return reading, f"read from the scan '{scan.picture.name}', the size by {found.told}"
+
+
+def _staying(before: Sequence[SheetReading], found: SheetReading, word: VerdictWord) -> SheetReading | None:
+    """The reading that stays in place of a new one of its sheet: a scan that cannot tell puts none aside."""
+    if word != "cannot tell" or not line_instrument(found.tool).by_scan:
+        return None
+    return next((one for one in before if (one.sheet, one.page) == (found.sheet, found.page)), None)
 
 
 def _after_verdict(word: VerdictWord, saved: Saved, shown: Path, missing: Sequence[int]) -> str:

@@ -45,7 +45,9 @@ class Instrument:
 
     ``limit(x)`` is the largest error of the scale at x mm (an instrument for angles: at x degrees). ``edges`` and
     ``lines`` are the standard uncertainty of one placing on two solid edges and on two printed lines, mm; ``lines`` is
-    None where it cannot measure what is printed. ``reach``: the longest it measures, mm.
+    None where it cannot measure what is printed. ``reach``: the longest it measures, mm. ``limit_up``: where it errs
+    otherwise up a page than across it, the limit that way; ``by_scan``: it sees all of a page at once, so that reading
+    again tells nothing new.
     """
 
     name: str
@@ -55,10 +57,13 @@ class Instrument:
     lines: float | None = None
     reach: float = math.inf
     angle: bool = False
+    limit_up: Callable[[float], float] | None = None
+    by_scan: bool = False
 
-    def systematic(self, length: float) -> float:
-        """The standard uncertainty at ``length`` mm that all readings share."""
-        return self.limit(abs(length)) / math.sqrt(3)
+    def systematic(self, length: float, way: str = "x") -> float:
+        """The standard uncertainty at ``length`` mm that all readings share; ``way``: 'y' is up a page."""
+        limit = self.limit_up if way == "y" and self.limit_up is not None else self.limit
+        return limit(abs(length)) / math.sqrt(3)
 
     def u(self, value: float, readings: int = 1) -> float:
         """The standard uncertainty of the mean of some readings of a solid size."""
@@ -114,6 +119,13 @@ LINE_TOOLS = ("caliper", "vernier", "steel rule", "scan 600 dpi")
 """What printed lines can be measured with."""
 GLASS = 290.0
 """The longest a flatbed of A4 scans, mm."""
+BY_CARD = (0.25, 0.25)
+"""U (k = 2) of a length across and up a page that was scanned beside a card of nominal size, percent of it, where the
+scan itself does not tell it: the card's own limits (ISO/IEC 7810, from memory) make 0.18, a scanner's row that is not
+even the rest (common practice, no source)."""
+CARD_LINES = 0.02
+"""The standard uncertainty of the distance of two printed lines as a scan of 300 dpi shows them, mm: a printer's ragged
+lines more than the scan (common practice, no source)."""
 
 _OTHER_WORDS = {
     "calliper": "caliper",
@@ -138,11 +150,32 @@ _OTHER_WORDS = {
     "bevel": "protractor",
 }
 _SCAN = re.compile(r"scan (?:at )?(\d{2,5}) ?dpi")
+_BESIDE = re.compile(r"scan beside (?:a )?card(?: (\d\.\d{1,3}) x (\d\.\d{1,3}) ?%)?")
 
 
 def instruments() -> tuple[Instrument, ...]:
-    """All of them; a scan is named with its resolution, as in ``scan 600 dpi``."""
-    return (*_FIXED, instrument("scan 600 dpi"))
+    """All of them; a scan is named with its resolution, as in ``scan 600 dpi``, or with the card that tells its
+    scale."""
+    return (*_FIXED, instrument("scan 600 dpi"), scan_beside_card())
+
+
+def scan_beside_card(across: float | None = None, up: float | None = None) -> Instrument:
+    """A flatbed scan whose scale a card tells. ``across``, ``up``: U (k = 2) of a length that way, percent of it, as
+    the scan tells; None: as scans usually do (`BY_CARD`). Its name holds both, so that what is kept under it can be
+    reckoned again."""
+    told = across is not None and up is not None
+    wide, high = BY_CARD if across is None or up is None else (across, up)
+    # ± as the largest error: U = 2u, and u is that over √3.
+    wide_share, high_share = (math.sqrt(3) / 2 * one / 100 for one in (wide, high))
+    return Instrument(
+        f"scan beside card {wide:.2f} x {high:.2f} %" if told else "scan beside card",
+        "flatbed scan, its scale by a card beside the page",
+        lambda value: wide_share * value,
+        lines=CARD_LINES,
+        reach=GLASS,
+        limit_up=lambda value: high_share * value,
+        by_scan=True,
+    )
 
 
 def instrument(name: str) -> Instrument:
@@ -156,6 +189,9 @@ def instrument(name: str) -> Instrument:
     for known in _FIXED:
         if known.name == plain:
             return known
+    card = _BESIDE.fullmatch(plain)
+    if card:
+        return scan_beside_card(*(float(one) for one in card.groups() if one))
     found = _SCAN.fullmatch(plain)
     if found and 50 <= int(found.group(1)) <= 9600:
         dot = INCH_MM / int(found.group(1))

@@ -34,6 +34,8 @@ APART = 1.0
 """From one box to the next, mm."""
 FOOT_EDGE = 0.8
 """How thick the lower edge is marked beside its line, mm: it cannot be taken for another."""
+FOOT_OFF = 5.0
+"""From the foot's line to the outer side of that, mm."""
 HEAD = 4.6
 """Room over the boxes for the length, mm."""
 STEP = style.LEADING * style.TYPE_REST * POINT_MM
@@ -141,7 +143,7 @@ def _edges(sheaf: Sheaf, sides: tuple[float, float, float, float], room: Polygon
     most = room.bounds[2] - room.bounds[0]
     # A bar beside the line, so that the target cannot be read turned.
     long = (x1 - x0) / 3
-    sheaf.fill(region(rectangle(xm - long / 2, y0 - 5.0, xm + long / 2, y0 - 5.0 + FOOT_EDGE)), style.TEXT)
+    sheaf.fill(region(rectangle(xm - long / 2, y0 - FOOT_OFF, xm + long / 2, y0 - FOOT_OFF + FOOT_EDGE)), style.TEXT)
     foot = f"{FOOT}, {TURNED}" if paper_width(f"{FOOT}, {TURNED}", style.TYPE_REST) < most - 8 else FOOT
     sheaf.text(xm, y0 - 7.8, foot, style.TYPE_REST, align="centre")
     words = FEED if paper_width(FEED, style.TYPE_REST) < most - 16 else "feed, this side up"

@@ -76,11 +76,12 @@ def calibrate(readings: Mapping[str, Sequence[float]], asked: Target, instrument
     high = parallel({s: kept[s] for s in up}, noise, findings)
     not_ten_out(kept, {"across": (wide.value / asked.width, across), "up": (high.value / asked.height, up)}, asked)
     alike(wide.value / asked.width, high.value / asked.height, asked)
-    x = _stretch(wide, asked.width, instrument)
-    side = _stretch(high, asked.height, instrument)
+    x = _stretch(wide, asked.width, instrument, "x")
+    side = _stretch(high, asked.height, instrument, "y")
     sides = {"across": (wide, asked.width), "up": (high, asked.height)}
     lean = _lean(kept, asked, sides, instrument, noise, findings)
-    _told_once(kept, findings)
+    if not instrument.by_scan:
+        _told_once(kept, findings)
     return Calibration(
         x,
         _upright(side, lean),
@@ -92,9 +93,9 @@ def calibrate(readings: Mapping[str, Sequence[float]], asked: Target, instrument
     )
 
 
-def _stretch(mean: Beyond, length: float, instrument: Instrument) -> Estimate:
+def _stretch(mean: Beyond, length: float, instrument: Instrument, way: str) -> Estimate:
     """A mean span as a ratio. How far spans reach that are told is a bound and no deviation: it joins U whole."""
-    u = math.hypot(instrument.systematic(length), mean.u) + mean.beyond / 2
+    u = math.hypot(instrument.systematic(length, way), mean.u) + mean.beyond / 2
     return Estimate(mean.value / length, u / length)
 
 

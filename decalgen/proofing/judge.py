@@ -140,7 +140,7 @@ def reading(bar: Asked, values: Sequence[float], tool: Instrument) -> BarReading
     mean = sum(values) / len(values)
     scatter = math.sqrt(sum((value - mean) ** 2 for value in values) / max(1, len(values) - 1))
     placing = max(tool.placing, scatter) / math.sqrt(len(values))
-    return BarReading(bar.axis, bar.length, mean, math.hypot(tool.systematic(bar.length), placing), bar.words)
+    return BarReading(bar.axis, bar.length, mean, math.hypot(tool.systematic(bar.length, bar.axis), placing), bar.words)
 
 
 def _no_bar(needed: Standard, axis: BarAxis, sheet: int) -> GateError:
@@ -204,6 +204,8 @@ def _why(rows: Sequence[BarReading], needed: Standard, bar: Asked) -> str:
 def _how_to_tell(rows: Sequence[BarReading], share: float, tool: Instrument) -> str:
     """What would settle it, if the bars are as they were read: how many readings, with what; or that nothing would."""
     asked = min(one.asked for one in rows)
+    if tool.by_scan:
+        return "a scan is not fine enough to tell: measure each bar three times with the caliper"
     for best in (False, True):
         for one in (tool, CALIPER):
             times = max(_times(0.0 if best else abs(row.off), row.asked, share, one) for row in rows)

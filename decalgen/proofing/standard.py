@@ -36,6 +36,8 @@ class Asked:
     crosses: bool = False
     """Whether there is no bar, and the distance of two registration marks is measured instead: on proofs of earlier
     versions alone."""
+    at: tuple[float, float] | None = None
+    """Where the bar lies on its page, as `CheckBar` has it, mm; None: an earlier version did not note it."""
 
     @property
     def words(self) -> str:
@@ -94,6 +96,7 @@ def standard(arrangement: Arrangement, fits: Mapping[str, Sequence[Fitting]]) ->
             page,
             sheet.film.width,
             sheet.film.height,
+            at=(bar.x, bar.y),
         )
         for sheet, page in zip(arrangement.sheets, pages, strict=True)
         for bar in sheet.bars.bars

@@ -1,0 +1,1 @@
+"""Pages that decalgen printed itself, read from a scan: where each lies, how long its known lengths are."""
