@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from shapely.geometry import MultiPolygon
 
@@ -47,12 +47,16 @@ class PaperText:
     Figures are of one width, so columns of them line up when each starts at x minus its ``width``.
     """
 
-    region: MultiPolygon
     width: float
     size: float
     cap_height: float
     glyphs: tuple[PaperGlyph, ...] = ()
-    """The same letters one by one, for files that draw a letter once and place it many times."""
+    """The letters one by one, for files that draw a letter once and place it many times."""
+
+    @cached_property
+    def region(self) -> MultiPolygon:
+        """The letters as one area, which few ask for."""
+        return join([placed(one.region, 1.0, one.x, one.y) for one in self.glyphs])
 
 
 def unmarked(text: str) -> str:
@@ -68,7 +72,6 @@ def paper(text: str, size_pt: float, bold: bool = False) -> PaperText:
     for a size outside 1 to 400 pt.
     """
     em = _em(size_pt)
-    parts: list[MultiPolygon] = []
     glyphs: list[PaperGlyph] = []
     x = 0.0
     for run in _runs(text, bold):
@@ -77,15 +80,11 @@ def paper(text: str, size_pt: float, bold: bool = False) -> PaperText:
             ".", "-"
         )
         for glyph in shape(run.face.file, run.axes, run.text, _FEATURES):
-            ink = outline(run.face.file, run.axes, glyph.gid, rounded_down(SMOOTH / em))
+            ink = _at_origin(run.face.file, run.axes, glyph.gid, em)
             if not ink.is_empty:
-                at = (x + glyph.x * em, glyph.y * em)
-                parts.append(placed(ink, em, *at))
-                glyphs.append(
-                    PaperGlyph(f"{kind}-{glyph.gid}", _at_origin(run.face.file, run.axes, glyph.gid, em), *at)
-                )
+                glyphs.append(PaperGlyph(f"{kind}-{glyph.gid}", ink, x + glyph.x * em, glyph.y * em))
         x += _advance(run) * em
-    return PaperText(join(parts), x, em, em * paper_cap_height(bold), tuple(glyphs))
+    return PaperText(x, em, em * paper_cap_height(bold), tuple(glyphs))
 
 
 @lru_cache(maxsize=4096)

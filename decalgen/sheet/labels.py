@@ -84,6 +84,7 @@ def _parts(text: str) -> tuple[str, str]:
     return found[1], found[2]
 
 
+@lru_cache(maxsize=4096)
 def _number(text: str, cap: float) -> MultiPolygon:
     """The text on the baseline, with its line where it needs one."""
     size = cap / paper("0", 10.0).cap_height * 10.0
