@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import itertools
 import math
+from types import SimpleNamespace
 
+import numpy as np
 import pytest
 from shapely.geometry import Point, Polygon, box
 
 from decalgen.nesting.model import QUICK
+from decalgen.sheet import marks
 from decalgen.sheet.arrange import Arrangement, Sheet, arrange
 from decalgen.sheet.marks import (
     LEAST,
@@ -67,6 +71,38 @@ def test_marks_stand_half_as_far_apart_as_the_pieces_reach_though_nearer_ones_ha
     wide, high = spans(marks.spots)
     assert marks.wide and wide >= 138.0 / 2 and high >= 140.0 / 2
     assert alignment_error(marks.spots, plate.bounds) <= 0.2
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_no_three_free_places_in_line_are_farther_apart_than_those_that_are_taken(seed: int) -> None:
+    """Every three of a small raster tried; the lowest, leftmost first one of those that are as far apart."""
+    chance = np.random.default_rng(seed)
+    free = chance.random((9, 11)) < (0.15, 0.3, 0.6)[seed % 3]
+    xs, ys = np.arange(11) * 5.0, np.arange(9) * 6.0
+    longest = (26.0, 31.0)
+
+    def worth(row: int, column: int, other: int, above: int) -> float:
+        wide, high = abs(xs[other] - xs[column]), abs(ys[above] - ys[row])
+        if not LEAST <= wide <= longest[0] or not LEAST <= high <= longest[1]:
+            return -math.inf
+        far = sum(4 * min(span, least_span()) + span for span in (wide, high))
+        return far - 1e-3 * float(xs[column] + ys[row])
+
+    tried = [
+        worth(row, column, other, above)
+        for row, column in itertools.product(range(9), range(11))
+        if free[row, column]
+        for other in np.flatnonzero(free[row])
+        for above in np.flatnonzero(free[:, column])
+    ]
+    found = marks._best(free, SimpleNamespace(xs=xs, ys=ys), longest)  # type: ignore[arg-type]
+    assert bool(found) == (max(tried, default=-math.inf) > -math.inf)
+    if found:
+        (x, y), (other, across), (up, above) = found
+        assert (across, up) == (y, x)
+        row, column, right, head = (int(v) for v in (y / 6, x / 5, other / 5, above / 6))
+        assert free[row, column] and free[row, right] and free[head, column]
+        assert worth(row, column, right, head) == pytest.approx(max(tried), abs=1e-9)
 
 
 def test_a_span_that_proves_is_twice_what_a_caliper_leaves_in_doubt() -> None:
