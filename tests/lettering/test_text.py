@@ -5,6 +5,8 @@ from __future__ import annotations
 from itertools import pairwise
 
 import pytest
+import shapely
+from shapely.affinity import translate
 
 from decalgen.core.lengths.units import POINT_MM
 from decalgen.lettering.paper import paper, paper_cap_height, paper_width, wrap
@@ -74,6 +76,13 @@ def test_paper_size_is_in_points() -> None:
     assert text.cap_height == pytest.approx(12 * POINT_MM * paper_cap_height())
     # 7 pt is the smallest size on paper; its capitals must not be under 1.6 mm.
     assert 1.6 < 7 * POINT_MM * paper_cap_height() < 2.0
+
+
+def test_the_area_of_a_line_is_that_of_its_letters_where_they_stand() -> None:
+    line = paper("H9 Ä mm", 9)
+    letters = [translate(one.region, one.x, one.y) for one in line.glyphs]
+    assert len(letters) == 5 and line.region.bounds[0] > 0 and line.region.bounds[2] < line.width
+    assert line.region.symmetric_difference(shapely.union_all(letters)).area < 1e-9
 
 
 def test_paper_always_prints() -> None:

@@ -78,8 +78,8 @@ def test_no_three_free_places_in_line_are_farther_apart_than_those_that_are_take
     """Every three of a small raster tried; the lowest, leftmost first one of those that are as far apart."""
     chance = np.random.default_rng(seed)
     free = chance.random((9, 11)) < (0.15, 0.3, 0.6)[seed % 3]
-    xs, ys = np.arange(11) * 5.0, np.arange(9) * 6.0
-    longest = (26.0, 31.0)
+    xs, ys = np.arange(11) * 20.0, np.arange(9) * 25.0
+    longest = (125.0, 130.0)
 
     def worth(row: int, column: int, other: int, above: int) -> float:
         wide, high = abs(xs[other] - xs[column]), abs(ys[above] - ys[row])
@@ -100,7 +100,7 @@ def test_no_three_free_places_in_line_are_farther_apart_than_those_that_are_take
     if found:
         (x, y), (other, across), (up, above) = found
         assert (across, up) == (y, x)
-        row, column, right, head = (int(v) for v in (y / 6, x / 5, other / 5, above / 6))
+        row, column, right, head = (int(v) for v in (y / 25, x / 20, other / 20, above / 25))
         assert free[row, column] and free[row, right] and free[head, column]
         assert worth(row, column, right, head) == pytest.approx(max(tried), abs=1e-9)
 
