@@ -11,8 +11,9 @@ from decalgen.cli.measure import card_paper
 from decalgen.cli.progress import ProgressBar
 from decalgen.cli.terminal import tell
 
-KINDS = ("checks", "stripes", "rectangle", "roundel")
-"""What `scan/recognise.py` tells apart; it is not imported, so that help starts at once."""
+KINDS = ("checks", "stripes", "rectangle", "roundel", "outline")
+"""What `scan/recognise.py` tells apart, and what `scan/tracing/` does; neither is imported, so that help starts at
+once."""
 SOURCES = ("tape", "photo")
 """From what `scan/template` reads a panel."""
 
@@ -31,7 +32,10 @@ SOURCES = ("tape", "photo")
 @click.option("--depth", help="How far the original lies nearer to the camera than the card, as '2 mm ± 1'.")
 @click.option("--camera", help="With --depth: from the camera to the card, as '400 mm'.")
 @click.option("--part", metavar="PIXELS", help="The part to read: left, upper, right, lower side, as 120,80,900,400.")
-@click.option("--as", "kind", type=click.Choice(KINDS), help="Which pattern it is, where that is misread.")
+@click.option(
+    "--as", "kind", type=click.Choice(KINDS), help="Which pattern it is, where that is misread; 'outline' traces all."
+)
+@click.option("--tolerance", metavar="SIZE", help="With --as outline: how closely to trace; if left out, 0.02 mm.")
 @click.option("--value", multiple=True, help="Type over what was read, as 'columns = 12'. Repeatable.")
 @click.option("--fills", help="What the whole pattern filled, as '24 mm ± 0.1 x 6 mm ± 0.1': ranks counts of cells.")
 @click.option(
@@ -56,8 +60,9 @@ SOURCES = ("tape", "photo")
 def scan(image: Path | None, output: Path | None, card: Path | None, paper: str, **given: Any) -> None:
     """Read sizes, colours and the pattern from a scan or photo of what is left of an original.
 
-    Reads checks, level or upright stripes, rectangles, discs and rings, each value with its ±. A plain card or the
-    corner card beside the original tells the size. Nothing is written unless you say where; your picture is only read.
+    Reads checks, level or upright stripes, rectangles, discs and rings, each value with its ±, or traces outlines. A
+    plain card or the corner card beside the original tells the size. Nothing is written unless you say where; your
+    picture is only read.
 
     \b
     Example:

@@ -128,7 +128,7 @@ def told(found: MeasuredScan) -> list[tuple[str, bool]]:
     values = {one.name: one for one in fit.values}
     width, height = size_of(fit)
     size = f"{width:.2f} \N{MULTIPLICATION SIGN} {height:.2f} mm"
-    head = f"{fit.kind}, {size}"
+    head = f"{fit.heading}, {size}"
     if fit.kind == "checks":
         counts = [told_value(values[name]) for name in ("columns", "rows")]
         head = f"checks, {counts[0]} columns \N{MULTIPLICATION SIGN} {counts[1]} rows, {size}"
@@ -141,6 +141,7 @@ def told(found: MeasuredScan) -> list[tuple[str, bool]]:
         typed = "  as typed" if one.doubt == TYPED else ""
         lines.append((f"  {one.name:<{wide}}  {words}{typed or left}", one.name != "angle"))
     lines.append((f"  {'inks':<{wide}}  {', '.join(fit.colours)}, {found.colours}", True))
+    lines += [(f"  {one}", True) for one in fit.remarks]
     lines.append((f"  {'fit':<{wide}}  explains {fit.score:.0%} of the edges; \N{PLUS-MINUS SIGN} is U, k = 2", False))
     rest = ", ".join(f"{one.kind} {one.score:.0%}" for one in found.fits[1:])
     if rest:
@@ -184,4 +185,4 @@ def notes_of(found: MeasuredScan) -> list[str]:
     for one, words in told_values(fit):
         extra = ", as typed" if one.doubt == TYPED else f", {one.doubt}" if one.doubt else ""
         rows.append(f"{one.name}: {words}{extra}")
-    return [*rows, f"inks {found.colours}: {', '.join(fit.colours)}"]
+    return [*rows, *fit.remarks, f"inks {found.colours}: {', '.join(fit.colours)}"]

@@ -16,7 +16,7 @@ from decalgen.scan.remains import FoundValue
 
 def report_of(found: MeasuredScan, values: Sequence[tuple[FoundValue, str]]) -> Document:
     """The fit over the part of the scan that was looked at, with its values."""
-    left, top, right, bottom = found.remains.window
+    left, top, right, bottom = found.window
     fit = found.fits[0]
     edges = []
     for edge in fit.edges:
@@ -31,7 +31,7 @@ def report_of(found: MeasuredScan, values: Sequence[tuple[FoundValue, str]]) -> 
             f"{found.scan.name}: {fit.kind}",
             words,
             from_rgb(found.scan.coded[top:bottom, left:right]),
-            found.remains.pixel,
+            found.pixel,
             tuple(edges),
             rows,
             tuple((f"ink {n}", ink) for n, ink in enumerate(fit.colours, 1)),

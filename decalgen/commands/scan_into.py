@@ -14,6 +14,7 @@ from decalgen.job.files import job_text
 from decalgen.job.loader import job_as_written
 from decalgen.job.notes_above import noted
 from decalgen.job.restructure import add_decal, grown
+from decalgen.job.written import ShortList
 from decalgen.scan.decal import shapes_of, size_of
 
 if TYPE_CHECKING:
@@ -50,11 +51,20 @@ def with_decal(into: ScanJob, found: MeasuredScan, notes: Sequence[str]) -> tupl
         "panel": into.panel,
         "width": f"{width:.2f} mm",
         "height": f"{height:.2f} mm",
-        "artwork": shapes_of(fit, names),
+        "artwork": _short(shapes_of(fit, names)),
     }
     text = noted(add_decal(text, decal, rows), ("decals", " ".join(decal.split())), notes)
     job_as_written(text, into.path)
     return decal, text
+
+
+def _short(value: Any) -> Any:
+    """A value of a job file with lists of plain values on one line each."""
+    if isinstance(value, dict):
+        return {key: _short(one) for key, one in value.items()}
+    if not isinstance(value, list):
+        return value
+    return ShortList(value) if all(isinstance(one, str) for one in value) else [_short(one) for one in value]
 
 
 def _known(job: Job, colour: str) -> str | None:

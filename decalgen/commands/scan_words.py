@@ -16,6 +16,7 @@ from decalgen.scan.counts import FilledSize
 from decalgen.scan.measuring import ScanRequest
 from decalgen.scan.patches import ColourPatch, Patches
 from decalgen.scan.scale import Bar, Depth
+from decalgen.scan.tracing.trace import LEAST_TOLERANCE_MM, MOST_TOLERANCE_MM, OUTLINE
 
 CARD = "card"
 _POINT = re.compile(r"\s*(-?\d+(?:\.\d+)?)\s*,\s*(-?\d+(?:\.\d+)?)\s*")
@@ -61,6 +62,7 @@ def request_of(given: Mapping[str, Any]) -> ScanRequest:
         depth=_depth(given.get("depth"), given.get("camera")),
         part=_part(given["part"]) if given.get("part") else None,
         kind=given.get("kind") or "",
+        tolerance=_tolerance(given.get("tolerance"), given.get("kind")),
         patches=Patches(*(_patch(given.get(name), name) for name in ("white", "black", "own_white"))),
     )
 
@@ -150,6 +152,20 @@ def _depth(depth: str | None, camera: str | None) -> Depth | None:
         raise ScanWordsError("a depth needs the camera's distance, and the other way round", fix=fix)
     nearer, far = _length(depth, "--depth", fix), _length(camera, "--camera", fix)
     return Depth(nearer.value, nearer.u * math.sqrt(3), far.value)
+
+
+def _tolerance(text: str | None, kind: str | None) -> float | None:
+    """How closely outlines are traced, mm."""
+    if not text:
+        return None
+    fix = "as in --as outline --tolerance '0.02 mm'"
+    if kind != OUTLINE:
+        raise ScanWordsError("--tolerance says how closely outlines are traced", fix=fix)
+    found = _length(text, "--tolerance", fix).value
+    low, high = LEAST_TOLERANCE_MM, MOST_TOLERANCE_MM
+    if not low <= found <= high:
+        raise ScanWordsError(f"a tolerance of {found:g} mm is out of range", fix=f"use {low:g} to {high:g} mm")
+    return found
 
 
 def _patch(text: str | None, name: str) -> ColourPatch | None:

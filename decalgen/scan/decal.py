@@ -9,6 +9,8 @@ from typing import Any
 from decalgen.core.errors import DecalgenError, did_you_mean
 from decalgen.core.lengths import ExpressionError, length
 from decalgen.scan.remains import FoundValue, PatternFit
+from decalgen.scan.tracing.as_shapes import traced_shapes
+from decalgen.scan.tracing.trace import TracedFit
 
 MOST_COUNT = 500
 TYPED = "typed"
@@ -24,6 +26,13 @@ class TypedOverError(DecalgenError):
 def typed_over(fit: PatternFit, typed: Mapping[str, str]) -> PatternFit:
     """The fit with values as typed: counts as numbers, all else as lengths. The sizes of checks follow from their
     cells. Raises TypedOverError."""
+    if isinstance(fit, TracedFit):
+        if typed:
+            raise TypedOverError(
+                "an outline is drawn as it was traced: no value is typed over it",
+                fix="leave --value out, and give what tells its size, such as --beside",
+            )
+        return fit
     values = {one.name: one for one in fit.values if one.name != "angle"}
     for name, text in typed.items():
         if name not in values:
@@ -65,6 +74,8 @@ def size_of(fit: PatternFit) -> tuple[float, float]:
 
 def shapes_of(fit: PatternFit, inks: Sequence[str]) -> list[dict[str, Any]]:
     """The shapes that draw the pattern in a decal of its size, in inks of those names, as a job file has them."""
+    if isinstance(fit, TracedFit):
+        return traced_shapes(fit, inks)
     if fit.kind == "checks":
         counts = {name: str(int(fit.value(name))) for name in ("rows", "columns")}
         return [{"checks": {**counts, "inks": [inks[0], inks[1]]}}]

@@ -15,7 +15,7 @@ from decalgen.scan.light import LEAST_SIDE, PixelWindow, Scan, read_scan
 from decalgen.scan.patches import Patches, correction
 from decalgen.scan.recognise import SURE_SCORE, ReadingStage, recognise, untold
 from decalgen.scan.reference import CARD_MM, CARD_OFF, TYPED_OFF, find_card
-from decalgen.scan.remains import PatternFit, Remains, remains_in
+from decalgen.scan.remains import PatternFit, remains_in
 from decalgen.scan.scale import (
     Bar,
     CardCorners,
@@ -28,6 +28,7 @@ from decalgen.scan.scale import (
     by_dpi,
 )
 from decalgen.scan.things import Things, ground_of, things_on, window_round
+from decalgen.scan.tracing.trace import OUTLINE, TracedFit, traced_outlines
 
 AROUND_MM = 1.5
 """So much ground is taken along round the remains."""
@@ -44,7 +45,8 @@ class ScanRequest:
     """What is said about a scan. ``dpi``: across and down as typed, None: as the file says. ``card``: 'card' looks for
     one; ``card_mm``: its measured width and height, None: as the standard says; ``card_off``: the largest error of
     each, None: as of a caliper. ``corners``: of a rectangle of ``card_mm``, pixels. ``part``: the window that holds the
-    pattern alone; ``kind``: which it is, '' asks; ``patches``: what of known colour lies in it."""
+    pattern alone; ``kind``: which it is, '' asks, 'outline' traces it within ``tolerance`` mm; ``patches``: what of
+    known colour lies in it."""
 
     dpi: tuple[float, float] | None = None
     card: str = ""
@@ -56,16 +58,18 @@ class ScanRequest:
     part: PixelWindow | None = None
     kind: str = ""
     patches: Patches = Patches()
+    tolerance: float | None = None
 
 
 @dataclass(frozen=True)
 class MeasuredScan:
-    """What was read: the scan, its scale, the remains, the fits (the best first), and, in words, what is in doubt and
-    what the ``colours`` are by."""
+    """What was read: the scan, its scale, the window that was looked at and the size of a pixel in it, mm, the fits
+    (the best first), and, in words, what is in doubt and what the ``colours`` are by."""
 
     scan: Scan
     scale: ScanScale
-    remains: Remains
+    window: PixelWindow
+    pixel: float
     fits: tuple[PatternFit, ...]
     doubts: tuple[str, ...]
     colours: str = "as scanned"
@@ -105,13 +109,17 @@ def measure_scan(picture: PictureData, request: ScanRequest, stage: ReadingStage
     if request.part is None:
         by = AROUND_MM / scale.pixel_mm(about)
         part = scan.inside((int(left - by), int(top - by), int(right + by) + 1, int(bottom + by) + 1))
-    stage("looking for edges")
-    remains = remains_in(scan, part, scale, things.ground)
-    found = recognise(remains, request.kind, stage)
+    found: tuple[PatternFit, ...]
+    if request.kind == OUTLINE:
+        stage("tracing outlines")
+        found = (traced_outlines(scan, part, scale, things.ground, request.tolerance),)
+    else:
+        stage("looking for edges")
+        found = recognise(remains_in(scan, part, scale, things.ground), request.kind, stage)
     corrected = correction(scan, request.patches)
     fits = tuple(replace(one, inks=tuple(map(corrected, one.inks))) for one in found)
     doubts = (*scan.notes, *scale.warnings, *_doubts(fits))
-    return MeasuredScan(scan, scale, remains, fits, doubts, request.patches.told)
+    return MeasuredScan(scan, scale, part, scale.pixel_mm(about), fits, doubts, request.patches.told)
 
 
 def _part(scan: Scan, request: ScanRequest) -> PixelWindow | None:
@@ -209,6 +217,8 @@ def _pale_parts(things: Things, near: tuple[Polygon, ...], card: Polygon | None)
 def _doubts(fits: tuple[PatternFit, ...]) -> list[str]:
     found = []
     best = fits[0]
+    if isinstance(best, TracedFit):
+        return best.doubts
     if best.score < SURE_SCORE:
         explain = "explain" if best.kind.endswith("s") else "explains"
         found.append(f"the {best.kind} {explain} little of what is seen: look at the picture of the fit")

@@ -178,6 +178,16 @@ class PatternFit:
     edges: tuple[FitEdge, ...] = field(repr=False, default=())
 
     @property
+    def heading(self) -> str:
+        """What it is, in words."""
+        return self.kind
+
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """What else is to be told of it, in words."""
+        return ()
+
+    @property
     def colours(self) -> list[str]:
         """Its inks, '#rrggbb'."""
         return [Colour.from_linear(ink).hex for ink in self.inks]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 from dataclasses import replace
 from pathlib import Path
 
@@ -18,6 +19,7 @@ from decalgen.job.notes_above import noted
 from decalgen.pages.corner_card import corner_card
 from decalgen.scan.measuring import MeasuredScan, ScanRequest, measure_scan
 from decalgen.scan.scale import Bar, Depth
+from decalgen.shapes.base import Box
 from tests.helpers.commands import Run, runner
 from tests.scan.scans import Faults, bands, checks, roundel, scan_of
 
@@ -116,6 +118,10 @@ def test_into_a_job_goes_one_decal_with_its_readings_and_nothing_else_changes(be
         (["--part", "1,2,3"], "is not a part", "--part"),
         (["--part", "300,2,30,400"], "after its left", "--part"),
         (["--as", "roundel"], "no roundel is recognised", "--part"),
+        (["--as", "outline", "--value", "width = 3 mm"], "no value is typed over it", "leave --value out"),
+        (["--tolerance", "0.02 mm"], "says how closely outlines are traced", "--as outline"),
+        (["--as", "outline", "--tolerance", "3 mm"], "a tolerance of 3 mm is out of range", "0.005 to 1 mm"),
+        (["--as", "outline", "--tolerance", "fine"], "is not a length", "0.02 mm"),
     ],
 )
 def test_a_mistake_costs_nothing_and_has_a_way_out(bench: Run, words: list[str], message: str, fix: str) -> None:
@@ -182,6 +188,23 @@ def test_stripes_and_a_roundel_become_shapes_that_draw_them(bench: Run) -> None:
     assert said.code == 0
     decal = next(one for one in load_job("van.yaml").decals if one.name == "disc")
     assert decal.width.value == decal.height.value == pytest.approx(8.0, abs=0.03)
+    assert bench("check", "van.yaml").code == 0
+
+
+def test_traced_outlines_become_shapes_that_draw_them(bench: Run) -> None:
+    made = scan_of(roundel((4, 4), [4, 2], [0, 2]), (8.0, 8.0), INKS, PLAIN, 200.0, 4)
+    Path("disc.png").write_bytes(made.data)
+    words = ("--as", "outline", "--into", "van.yaml", "--panel", "door", "--name", "disc", "-v")
+    said = bench("scan", "disc.png", *words)
+    assert said.code == 0 and "outlines of 2 areas, 8.0" in said.out
+    assert "traced within 0.0" in said.out and "(asked: 0.032 mm)" in said.out
+    text = Path("van.yaml").read_text(encoding="utf-8")
+    assert "# traced within 0.0" in text and "rises: [4.0" in text
+    decal = next(one for one in load_job("van.yaml").decals if one.name == "disc")
+    assert [type(one.shape).__name__ for one in decal.artwork] == ["DrawnOutline", "DrawnOutline"]
+    size = Box(decal.width.value, decal.height.value)
+    areas = [sum(inked.region.area for inked in one.shape.draw(size)) for one in decal.artwork]
+    assert areas == pytest.approx([math.pi * 16, math.pi * 4], rel=0.01)
     assert bench("check", "van.yaml").code == 0
 
 

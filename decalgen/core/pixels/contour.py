@@ -22,16 +22,17 @@ MOST_STEPS = 400_000
 """An outline through more cells than this is noise, not the outline of an emblem."""
 
 
-def half_contour(alpha: NDArray[np.uint8]) -> MultiPolygon:
+def half_contour(alpha: NDArray[np.uint8], straight: float = STRAIGHT) -> MultiPolygon:
     """The area inside the half contour of ``alpha`` (rows from the top), in pixels, x to the right and y up from the
-    picture's lower left corner. Raises ValueError for an outline of more than `MOST_STEPS` steps."""
+    picture's lower left corner, moved by up to ``straight`` to save points. Raises ValueError for an outline of more
+    than `MOST_STEPS` steps."""
     level = np.pad(alpha[::-1].astype(np.float64), 1)
     inside = level > HALF
     lines = _chained(*_segments(inside, level), level)
     found = filled(lines, even_odd=True) if lines else EMPTY
     if found.is_empty:
         return EMPTY
-    return region(shapely.multipolygons(shapely.simplify([*found.geoms], STRAIGHT)))
+    return region(shapely.multipolygons(shapely.simplify([*found.geoms], straight)))
 
 
 def _segments(inside: NDArray[np.bool_], level: FloatArray) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
