@@ -160,7 +160,10 @@ def scale_without_card(scan: Scan, request: ScanRequest, about: FloatArray) -> S
 
 
 def _is_frame(scan: Scan, card: Polygon, ground: FloatArray) -> bool:
-    """Whether the inside of a card looks like the ground, and not like its border."""
+    """Whether the inside of a card looks like the ground, and not like its border. One that leaves the picture is no
+    frame."""
+    if scan.inside(_inside(card)) != _inside(card):
+        return False
     along = np.array([card.exterior.interpolate(n / 40, normalized=True).coords[0] for n in range(40)])
     middle = np.array(card.centroid.coords[0])
     border = np.median(scan.light_at(along + 0.04 * (middle - along)), axis=0)
