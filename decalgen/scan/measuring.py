@@ -26,6 +26,7 @@ from decalgen.scan.scale import (
     by_bars,
     by_corners,
     by_dpi,
+    check_corners,
 )
 from decalgen.scan.things import Things, ground_of, things_on, window_round
 from decalgen.scan.tracing.trace import OUTLINE, TracedFit, traced_outlines
@@ -179,7 +180,10 @@ def _inside(frame: Polygon) -> PixelWindow:
 
 
 def card_outline(corners: tuple[tuple[float, float], ...]) -> Polygon | None:
-    """The outline of a card whose corners are given; None where they are not those of one."""
+    """The outline of a card whose corners are given; None where they are not those of one. Raises ScaleError where
+    three of them lie on a line."""
+    if corners:
+        check_corners(np.array(corners, float))
     outline = Polygon(corners) if corners else None
     return outline if outline is not None and outline.is_valid and outline.area > 0 else None
 

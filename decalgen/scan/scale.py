@@ -183,16 +183,8 @@ def by_corners(corners: CardCorners, about: FloatArray) -> ScanScale:
     """By a rectangle; the uncertainty is that of lengths at the place ``about``, pixels. Raises ScaleError for points
     on a line."""
     places = corners.places
+    check_corners(places)
     sides = np.linalg.norm(np.roll(places, -1, axis=0) - places, axis=1)
-    hull = abs(sum(_cross(places[n], places[(n + 1) % 4]) for n in range(4))) / 2
-    thin = min(
-        abs(_cross(places[b] - places[a], places[c] - places[a])) for a, b, c in itertools.combinations(range(4), 3)
-    )
-    if thin < 0.02 * float(sides.max()) ** 2 or hull < 100:
-        raise ScaleError(
-            "three of the four points lie on a line, or two are the same",
-            fix="give the four corners of the rectangle, in order round it",
-        )
     truth = _rectangle(corners.size)
     flat = _affine(places, truth)
     seen_flat = float(np.linalg.norm(mapped(flat, places) - truth, axis=1).max())
@@ -203,6 +195,20 @@ def by_corners(corners: CardCorners, about: FloatArray) -> ScanScale:
     relative = [off / math.sqrt(3) / size for off, size in zip(corners.size_off, corners.size, strict=True)]
     told = corners.told if solve is _affine else f"{corners.told}, seen askew"
     return ScanScale(matrix, math.hypot(across, relative[0]), math.hypot(up, relative[1]), told)
+
+
+def check_corners(places: FloatArray) -> None:
+    """Raises ScaleError for four points of which three lie on a line."""
+    sides = np.linalg.norm(np.roll(places, -1, axis=0) - places, axis=1)
+    hull = abs(sum(_cross(places[n], places[(n + 1) % 4]) for n in range(4))) / 2
+    thin = min(
+        abs(_cross(places[b] - places[a], places[c] - places[a])) for a, b, c in itertools.combinations(range(4), 3)
+    )
+    if thin < 0.02 * float(sides.max()) ** 2 or hull < 100:
+        raise ScaleError(
+            "three of the four points lie on a line, or two are the same",
+            fix="give the four corners of the rectangle, in order round it",
+        )
 
 
 Solver = Callable[[FloatArray, FloatArray], FloatArray]

@@ -30,7 +30,7 @@ Numbers = NDArray[np.int64]
 
 
 @dataclass(frozen=True)
-class Piece:
+class EdgePiece:
     """A piece from point ``first`` to ``last`` (gone round: ``last`` may be beyond the end), as a line through ``mean``
     or an arc round ``middle``; ``along``: the direction of the line; ``turns_left``: of the arc."""
 
@@ -49,7 +49,7 @@ class Piece:
         return np.array([-self.along[1], self.along[0]])
 
 
-def pieces_of(points: FloatArray, off: float) -> list[Piece]:
+def pieces_of(points: FloatArray, off: float) -> list[EdgePiece]:
     """The lines and arcs of a closed row of points, `STEP` apart; ``off``: how far points are off, standard."""
     sums = PointSums(points)
     n = len(points)
@@ -124,7 +124,7 @@ def _moved(sums: PointSums, breaks: Numbers, off: float, n: int, stride: int) ->
     return np.append(at, at[0] + n)
 
 
-def _as_pieces(sums: PointSums, breaks: Numbers, off: float) -> list[Piece]:
+def _as_pieces(sums: PointSums, breaks: Numbers, off: float) -> list[EdgePiece]:
     n = len(sums.points) // 2
     lift = (breaks[:-1] // n) * n
     first, last = breaks[:-1] - lift, breaks[1:] - lift
@@ -134,5 +134,5 @@ def _as_pieces(sums: PointSums, breaks: Numbers, off: float) -> list[Piece]:
         along = found.along[k] * (1.0 if found.along[k] @ (sums.points[b] - sums.points[a]) > 0 else -1.0)
         inside = sums.points[(a + b) // 2] - sums.points[a]
         left = bool(along[0] * inside[1] - along[1] * inside[0] < 0)
-        pieces.append(Piece(a, b, arc, found.mean[k], found.middle[k], float(found.radius[k]), along, left))
+        pieces.append(EdgePiece(a, b, arc, found.mean[k], found.middle[k], float(found.radius[k]), along, left))
     return pieces

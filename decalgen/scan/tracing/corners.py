@@ -13,7 +13,7 @@ import numpy as np
 
 from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
-from decalgen.scan.tracing.breaks import STEP, Piece
+from decalgen.scan.tracing.breaks import STEP, EdgePiece
 
 SHORT = 6.0
 """Pieces that are shorter may be what is left of a corner, pixels; so may several up to `SHORTS` together."""
@@ -38,7 +38,7 @@ class Joint:
     smooth: bool
 
 
-def without_tips(points: FloatArray, pieces: Sequence[Piece]) -> list[Piece]:
+def without_tips(points: FloatArray, pieces: Sequence[EdgePiece]) -> list[EdgePiece]:
     """Without the short pieces that are nothing but the rounding off of a sharp corner."""
     kept = list(pieces)
     at = 0
@@ -55,7 +55,7 @@ def without_tips(points: FloatArray, pieces: Sequence[Piece]) -> list[Piece]:
     return kept
 
 
-def _is_tip(points: FloatArray, run: Sequence[Piece], before: Piece, after: Piece) -> bool:
+def _is_tip(points: FloatArray, run: Sequence[EdgePiece], before: EdgePiece, after: EdgePiece) -> bool:
     lengths = [(one.last - one.first) * STEP for one in run]
     if max(lengths) > SHORT or sum(lengths) > SHORTS:
         return False
@@ -78,7 +78,7 @@ def tip_depth(turn: float) -> float:
     return TIP / math.tan(max(math.pi - turn, 0.25) / 2)
 
 
-def joint_of(points: FloatArray, before: Piece, after: Piece) -> Joint:
+def joint_of(points: FloatArray, before: EdgePiece, after: EdgePiece) -> Joint:
     """Where two pieces that follow each other meet."""
     n = len(points)
     gap = (after.first - before.last) % n
@@ -98,7 +98,7 @@ def _turn(one: FloatArray, other: FloatArray) -> float:
     return math.remainder(math.atan2(other[1], other[0]) - math.atan2(one[1], one[0]), math.tau)
 
 
-def way(piece: Piece, spot: FloatArray, points: FloatArray) -> FloatArray:
+def way(piece: EdgePiece, spot: FloatArray, points: FloatArray) -> FloatArray:
     """The direction of a piece at a place beside it."""
     if not piece.is_arc:
         return piece.along
@@ -107,13 +107,13 @@ def way(piece: Piece, spot: FloatArray, points: FloatArray) -> FloatArray:
     return found if piece.turns_left else -found
 
 
-def crossing(before: Piece, after: Piece, spot: FloatArray, reach: float) -> FloatArray | None:
+def crossing(before: EdgePiece, after: EdgePiece, spot: FloatArray, reach: float) -> FloatArray | None:
     """Where two pieces cross within reach of a place; None where they do not."""
     near = [one for one in _crossings(before, after) if math.dist(one, spot) < reach]
     return min(near, key=lambda one: math.dist(one, spot)) if near else None
 
 
-def _crossings(one: Piece, other: Piece) -> list[FloatArray]:
+def _crossings(one: EdgePiece, other: EdgePiece) -> list[FloatArray]:
     if not one.is_arc and not other.is_arc:
         matrix = np.array([one.normal, other.normal])
         if abs(np.linalg.det(matrix)) < 0.02:
@@ -136,7 +136,7 @@ def _crossings(one: Piece, other: Piece) -> list[FloatArray]:
     return [np.asarray(base + sign * math.sqrt(square) * across, float) for sign in (1.0, -1.0)]
 
 
-def foot(piece: Piece, spot: FloatArray) -> FloatArray:
+def foot(piece: EdgePiece, spot: FloatArray) -> FloatArray:
     """The place on a piece nearest to another."""
     if piece.is_arc:
         away = spot - piece.middle
@@ -144,7 +144,7 @@ def foot(piece: Piece, spot: FloatArray) -> FloatArray:
     return np.asarray(spot - piece.normal * float(piece.normal @ (spot - piece.mean)), float)
 
 
-def round_corner(points: FloatArray, before: Piece, arc: Piece, after: Piece) -> tuple[FloatArray, float] | None:
+def round_corner(points: FloatArray, before: EdgePiece, arc: EdgePiece, after: EdgePiece) -> tuple[FloatArray, float] | None:
     """Where two lines cross between which an arc runs from one into the other, and the radius there; None where it is
     no such arc."""
     if before.is_arc or after.is_arc or not arc.is_arc:

@@ -16,7 +16,7 @@ from decalgen.core.arrays import FloatArray
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import Point
 from decalgen.core.values import dataclass
-from decalgen.scan.tracing.breaks import STEP, Piece, pieces_of
+from decalgen.scan.tracing.breaks import STEP, EdgePiece, pieces_of
 from decalgen.scan.tracing.corners import joint_of, round_corner, tip_depth, without_tips
 from decalgen.shapes.outline import DrawnOutline
 
@@ -148,7 +148,7 @@ def _ring(points: FloatArray, pixel: float, off: float, tolerance: float) -> Tra
     return next(well, None) or min(judged, key=lambda one: one.off, default=base)
 
 
-def _gaps(pieces: Sequence[Piece], count: int) -> list[int]:
+def _gaps(pieces: Sequence[EdgePiece], count: int) -> list[int]:
     """The numbers of the points that are of no piece: tips that a scan has rounded off."""
     found: list[int] = []
     for k, piece in enumerate(pieces):
@@ -157,7 +157,7 @@ def _gaps(pieces: Sequence[Piece], count: int) -> list[int]:
     return found
 
 
-def _rise(points: FloatArray, piece: Piece, start: FloatArray, end: FloatArray) -> float:
+def _rise(points: FloatArray, piece: EdgePiece, start: FloatArray, end: FloatArray) -> float:
     """How far an arc between two corners stands out to the right of its chord, nearest to its points."""
     chord = math.dist(start, end)
     if not piece.is_arc or chord < 1e-9:
@@ -186,7 +186,7 @@ def _off_arc(along: FloatArray, away: FloatArray, chord: float, rise: float) -> 
     return np.asarray((far - abs(radius)) * (1.0 if rise > 0 else -1.0), float)
 
 
-def _rounded(small: FloatArray, pieces: Sequence[Piece], plain: TracedRing, pixel: float) -> TracedRing:
+def _rounded(small: FloatArray, pieces: Sequence[EdgePiece], plain: TracedRing, pixel: float) -> TracedRing:
     """With arcs that run from one line into another as round corners."""
     count = len(pieces)
     found = {k: round_corner(small, pieces[k - 1], pieces[k], pieces[(k + 1) % count]) for k in range(count)}
@@ -202,7 +202,7 @@ def _rounded(small: FloatArray, pieces: Sequence[Piece], plain: TracedRing, pixe
     return TracedRing(points, radii, rises)
 
 
-def _curved_runs(pieces: Sequence[Piece], smooth: Sequence[bool]) -> list[list[int]]:
+def _curved_runs(pieces: Sequence[EdgePiece], smooth: Sequence[bool]) -> list[list[int]]:
     """Runs of arcs, by their numbers from 0, that run on into each other."""
     count = len(pieces)
     if all(smooth) and all(piece.is_arc for piece in pieces):
