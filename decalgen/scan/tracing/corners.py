@@ -144,7 +144,9 @@ def foot(piece: EdgePiece, spot: FloatArray) -> FloatArray:
     return np.asarray(spot - piece.normal * float(piece.normal @ (spot - piece.mean)), float)
 
 
-def round_corner(points: FloatArray, before: EdgePiece, arc: EdgePiece, after: EdgePiece) -> tuple[FloatArray, float] | None:
+def round_corner(
+    points: FloatArray, before: EdgePiece, arc: EdgePiece, after: EdgePiece
+) -> tuple[FloatArray, float] | None:
     """Where two lines cross between which an arc runs from one into the other, and the radius there; None where it is
     no such arc."""
     if before.is_arc or after.is_arc or not arc.is_arc:

@@ -40,7 +40,7 @@ LEANS = math.radians(15)
 
 
 @dataclass(frozen=True)
-class TracedShape:
+class TracedArea:
     """An area of one ink, by its number: its outline and its holes, mm; ``area``: mm²."""
 
     ink: int
@@ -55,7 +55,7 @@ class TracedFit(PatternFit):
     origin. ``tolerance``: how closely they follow what is seen, as asked, and ``off`` how far it is off at most, mm;
     ``specks``: how many areas were too small; ``papery``: the number of an ink that may be torn paper, or None."""
 
-    shapes: tuple[TracedShape, ...] = ()
+    shapes: tuple[TracedArea, ...] = ()
     tolerance: float = 0.0
     off: float = 0.0
     specks: int = 0
@@ -112,7 +112,7 @@ def traced_outlines(
     used = sorted({area.colour for area in areas})
     corner = np.min([np.min(shape[0].line(), axis=0) for shape in made], axis=0)
     shapes = tuple(
-        TracedShape(used.index(area.colour), moved(parts[0], -corner), tuple(moved(one, -corner) for one in parts[1:]),
+        TracedArea(used.index(area.colour), moved(parts[0], -corner), tuple(moved(one, -corner) for one in parts[1:]),
                     Polygon(parts[0].line()).area)
         for area, parts in zip(areas, made, strict=True)
     )  # fmt: skip
