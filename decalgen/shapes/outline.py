@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
-from itertools import pairwise
 from typing import TYPE_CHECKING, Annotated, ClassVar
 
 import shapely
@@ -12,10 +10,11 @@ from shapely.geometry import Polygon
 
 from decalgen.core import keys
 from decalgen.core.geometry import Outline as Ring
-from decalgen.core.geometry import Point, Segment, region, segment_radius, signed_area, transform, translation
+from decalgen.core.geometry import Point, region, transform, translation
+from decalgen.core.rings import RingError, closed_ring, each_of
 from decalgen.core.values import dataclass
 from decalgen.shapes.base import Box, Inked, ShapeError
-from decalgen.shapes.pieces import EDGE, grown, run_out
+from decalgen.shapes.pieces import grown, run_out
 from decalgen.shapes.registry import shape
 
 if TYPE_CHECKING:
@@ -169,7 +168,10 @@ def curved_sides(one: DrawnOutline | Hole) -> CurvedSides | None:
 
 def rises_of(one: DrawnOutline | Hole) -> list[float]:
     """The rise of each of its sides, mm, positive outward. Raises `ShapeError`."""
-    return _each(one.rises, len(one.points), "rises", "side")
+    try:
+        return each_of(one.rises, len(one.points), "rises", "side")
+    except RingError as error:
+        raise ShapeError(error.message, error.fix) from None
 
 
 def ring(
@@ -178,109 +180,8 @@ def ring(
     rises: Sequence[float] = (),
     curved: CurvedSides | None = None,
 ) -> Ring:
-    """A closed outline, anticlockwise, with its arcs. Raises `ShapeError`.
-
-    ``radii``: one for each corner or one for all; ``rises``: one for each side (from its corner to the next) or one
-    for all, mm, positive outward. Points given clockwise are turned round.
-    """
-    pts = [(float(x), float(y)) for x, y in points]
-    n = len(pts)
-    round_off, bent = _each(radii, n, "radii", "corner"), _each(rises, n, "rises", "side")
-    if n < 2 or (n == 2 and not any(bent)):
-        raise ShapeError("an outline needs at least three points", "give more points, or two and a rise")
-    if any(math.dist(a, b) < EDGE for a, b in pairwise([*pts, pts[0]])):
-        raise ShapeError("two points of the outline that follow each other are the same", "remove one of them")
-    smooth = _smooth(pts, bent, curved) if curved else {}
-    if signed_area(pts) < 0:
-        pts, round_off = pts[::-1], round_off[::-1]
-        bent = [*bent[-2::-1], bent[-1]]
-        smooth = {(n - 2 - i) % n: [s.turned_round() for s in reversed(arcs)] for i, arcs in smooth.items()}
-    straight = [not rise and i not in smooth for i, rise in enumerate(bent)]
-    corners = [
-        _corner(pts[i - 1], pts[i], pts[(i + 1) % n], round_off[i], straight[i - 1] and straight[i]) for i in range(n)
-    ]
-    segments: list[Segment] = []
-    for i, (start, end, centre, left) in enumerate(corners):
-        if centre is not None:
-            segments.append(Segment(start, end, centre, left))
-        after = corners[(i + 1) % n][0]
-        along = (after[0] - end[0]) * (pts[(i + 1) % n][0] - pts[i][0]) + (after[1] - end[1]) * (
-            pts[(i + 1) % n][1] - pts[i][1]
-        )
-        if along < -EDGE:
-            raise ShapeError(
-                f"the radii at two corners do not fit the side of {math.dist(pts[i], pts[(i + 1) % n]):g} mm between",
-                "make the radii smaller",
-            )
-        if i in smooth:
-            segments += smooth[i]
-        elif math.dist(end, after) > 1e-9:
-            segments.append(_side(end, after, bent[i]))
-    return Ring(tuple(segments))
-
-
-def _smooth(points: Sequence[Point], bent: Sequence[float], curved: CurvedSides) -> dict[int, Sequence[Segment]]:
-    """The arcs of sides that bend smoothly, by the index of the side."""
-    from decalgen.core.curves.course import CurveError
-    from decalgen.core.curves.sides import smooth_sides
-
-    for number in curved.sides:
-        if number <= len(points) and bent[number - 1]:
-            raise ShapeError(
-                f"side {number} has a rise and is a curve", f"set its rise to 0, or remove {number} from `curves`"
-            )
+    """A closed outline, anticlockwise, with its arcs (see `closed_ring`). Raises `ShapeError`."""
     try:
-        found = smooth_sides(points, bent, curved)
-    except CurveError as error:
+        return closed_ring(points, radii, rises, curved)
+    except RingError as error:
         raise ShapeError(error.message, error.fix) from None
-    return {number - 1: arcs for number, arcs in found.items()}
-
-
-def _each(values: Sequence[float], n: int, name: str, what: str) -> list[float]:
-    if len(values) == n:
-        return list(values)
-    if len(values) <= 1:
-        return [*values, 0.0][:1] * n
-    raise ShapeError(
-        f"the outline has {n} {what}s but {len(values)} {name}", f"give one for each {what}, or one for all"
-    )
-
-
-def _side(start: Point, end: Point, rise: float) -> Segment:
-    """A straight side, or the arc over it."""
-    if abs(rise) < EDGE:
-        return Segment(start, end)
-    chord = math.dist(start, end)
-    out = ((end[1] - start[1]) / chord, -(end[0] - start[0]) / chord)
-    away = rise - segment_radius(chord, rise)
-    centre = ((start[0] + end[0]) / 2 + out[0] * away, (start[1] + end[1]) / 2 + out[1] * away)
-    return Segment(start, end, centre, rise > 0)
-
-
-def _corner(
-    before: Point, here: Point, after: Point, radius: float, straight: bool
-) -> tuple[Point, Point, Point | None, bool]:
-    """Where a rounded corner starts and ends, its centre, and whether it turns left."""
-    if radius <= EDGE:
-        return here, here, None, True
-    if not straight:
-        raise ShapeError("a corner beside a bent side cannot have a radius", "give that corner the radius 0")
-    a, b = math.dist(before, here), math.dist(here, after)
-    u = ((before[0] - here[0]) / a, (before[1] - here[1]) / a)
-    v = ((after[0] - here[0]) / b, (after[1] - here[1]) / b)
-    half = math.acos(max(-1.0, min(1.0, u[0] * v[0] + u[1] * v[1]))) / 2
-    if half < 1e-6:
-        raise ShapeError("the outline runs back on itself at a rounded corner", "give that corner the radius 0")
-    if math.pi / 2 - half < 1e-9:
-        return here, here, None, True
-    reach, away = radius / math.tan(half), radius / math.sin(half)
-    if reach > min(a, b) + EDGE:
-        raise ShapeError(
-            f"a corner radius of {radius:g} mm does not fit a side of {min(a, b):g} mm", "make the radius smaller"
-        )
-    middle = (u[0] + v[0], u[1] + v[1])
-    size = math.hypot(*middle)
-    start = (here[0] + u[0] * reach, here[1] + u[1] * reach)
-    end = (here[0] + v[0] * reach, here[1] + v[1] * reach)
-    centre = (here[0] + middle[0] / size * away, here[1] + middle[1] / size * away)
-    return start, end, centre, u[0] * v[1] - u[1] * v[0] < 0

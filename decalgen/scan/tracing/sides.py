@@ -13,12 +13,12 @@ import numpy as np
 import shapely
 
 from decalgen.core.arrays import FloatArray
-from decalgen.core.errors import DecalgenError
+from decalgen.core.curves.curved import CurvedSides
 from decalgen.core.geometry import Point
+from decalgen.core.rings import RingError, closed_ring
 from decalgen.core.values import dataclass
 from decalgen.scan.tracing.breaks import STEP, EdgePiece, pieces_of
 from decalgen.scan.tracing.corners import joint_of, round_corner, tip_depth, without_tips
-from decalgen.shapes.outline import DrawnOutline
 
 ROUND_OFF = 0.35
 """A ring is a circle if its points are off by no more than this share of the tolerance (root mean square)."""
@@ -51,13 +51,10 @@ class TracedRing:
     off: float = 0.0
     rms: float = 0.0
 
-    def shape(self) -> DrawnOutline:
-        """It as a shape without an ink. Raises DecalgenError where it crosses itself."""
-        return DrawnOutline("", self.points, self.radii, self.rises, self.curves, self.joins, in_place=True)
-
     def line(self) -> FloatArray:
-        """It as chords, x, y; closed. Raises DecalgenError where it crosses itself."""
-        return np.asarray(self.shape().rings()[0].polygon.exterior.coords, float)
+        """It as chords, x, y; closed. Raises `RingError`."""
+        curved = CurvedSides(self.curves, self.joins) if self.curves else None
+        return np.asarray(closed_ring(self.points, self.radii, self.rises, curved).polygon.exterior.coords, float)
 
 
 def traced_ring(points: FloatArray, pixel: float, tolerance: float) -> TracedRing:
@@ -269,7 +266,9 @@ class _RingJudge:
             return None
         try:
             line = shapely.LinearRing(ring.line())
-        except (DecalgenError, ValueError):
+        except RingError:
+            return None
+        if not line.is_simple:
             return None
         spots = shapely.points(self.points)
         counts = np.ones(len(spots), bool)
