@@ -42,6 +42,7 @@ SOURCES = ("tape", "photo")
     "--white", metavar="PLACE", help="A white patch, as '120,80' in pixels, or '120,80 = #f1f1ee' if measured."
 )
 @click.option("--black", metavar="PLACE", help="With --white: a black patch, in the same way.")
+@click.option("--chart", metavar="CHART", help="A chart of 24 patches: 'x,y x,y x,y x,y = FILE'; see the handbook.")
 @click.option("--own-white", metavar="PLACE", help="A spot of the original that was white once: takes out its yellow.")
 @click.option("--template", type=click.Choice(SOURCES), help="Read a panel: from its tape template, or from a photo.")
 @click.option(

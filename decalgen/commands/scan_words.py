@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from decalgen.colour.value import Colour
+from decalgen.commands.scan_chart import chart_of
 from decalgen.core.errors import DecalgenError
 from decalgen.core.lengths import ExpressionError, Quantity, length
 from decalgen.core.values import dataclass
@@ -63,7 +64,12 @@ def request_of(given: Mapping[str, Any]) -> ScanRequest:
         part=_part(given["part"]) if given.get("part") else None,
         kind=given.get("kind") or "",
         tolerance=_tolerance(given.get("tolerance"), given.get("kind")),
-        patches=Patches(*(_patch(given.get(name), name) for name in ("white", "black", "own_white"))),
+        patches=Patches(
+            white=_patch(given.get("white"), "white"),
+            black=_patch(given.get("black"), "black"),
+            own_white=_patch(given.get("own_white"), "own_white"),
+            chart=chart_of(given["chart"]) if given.get("chart") else None,
+        ),
     )
 
 

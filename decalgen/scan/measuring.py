@@ -118,9 +118,9 @@ def measure_scan(picture: PictureData, request: ScanRequest, stage: ReadingStage
         stage("looking for edges")
         found = recognise(remains_in(scan, part, scale, things.ground), request.kind, stage)
     corrected = correction(scan, request.patches)
-    fits = tuple(replace(one, inks=tuple(map(corrected, one.inks))) for one in found)
-    doubts = (*scan.notes, *scale.warnings, *_doubts(fits))
-    return MeasuredScan(scan, scale, part, scale.pixel_mm(about), fits, doubts, request.patches.told)
+    fits = tuple(replace(one, inks=tuple(map(corrected.ink, one.inks))) for one in found)
+    doubts = (*scan.notes, *scale.warnings, *corrected.doubts, *_doubts(fits))
+    return MeasuredScan(scan, scale, part, scale.pixel_mm(about), fits, doubts, corrected.told)
 
 
 def _part(scan: Scan, request: ScanRequest) -> PixelWindow | None:

@@ -1,4 +1,5 @@
-"""The colours of a scan by what of known colour lies in it: a white and a black patch, and the original's own white.
+"""The colours of a scan by what of known colour lies in it: a white and a black patch or a chart of many colours, and
+the original's own white.
 
 A scanner, and a lamp even more, adds a cast and stretches light and dark; two patches take both out. Varnish and paper
 that have yellowed swallow light as a filter does, so the original's own white says how much. Neither brings back what
@@ -7,6 +8,7 @@ has faded: that is another ink by now. Pure; linear sRGB."""
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import NamedTuple
 
 import numpy as np
 
@@ -14,6 +16,7 @@ from decalgen.colour.model import Channels, channels, from_channels
 from decalgen.colour.spaces import D50, Light, clipped, from_linear, linear_of, xyz_under
 from decalgen.core.errors import DecalgenError
 from decalgen.core.values import dataclass
+from decalgen.scan.chart import FAR_OFF, ColourChart, FittedChart, fit_chart, places_of
 from decalgen.scan.light import Scan, lab_of
 
 WHITE_PATCH = linear_of(xyz_under(D50, (95.0, 0.0, -2.0)))
@@ -51,40 +54,81 @@ class Patches:
     white: ColourPatch | None = None
     black: ColourPatch | None = None
     own_white: ColourPatch | None = None
+    chart: ColourChart | None = None
 
     @property
     def told(self) -> str:
         """What the colours are by, in words."""
-        by = [f"the {name} patch" for name, one in (("white", self.white), ("black", self.black)) if one]
+        by = ["the chart"] if self.chart else []
+        by += [f"the {name} patch" for name, one in (("white", self.white), ("black", self.black)) if one]
         if self.own_white:
             by.append("the original's own white")
         return f"by {' and '.join(by)}" if by else "as scanned"
 
 
-def correction(scan: Scan, patches: Patches) -> Callable[[Light], Light]:
-    """What gives an ink of a scan as it would look without the scanner's cast, and on the white of its day. Raises
-    PatchError for a patch beside the picture, of several colours, burnt out, or as bright as the other."""
+class ColourCorrection(NamedTuple):
+    """``ink`` gives an ink of a scan as it would look without the scanner's cast, and on the white of its day;
+    ``told``: what it is by, in words; ``doubts``: what is in doubt."""
+
+    ink: Callable[[Light], Light]
+    told: str
+    doubts: tuple[str, ...] = ()
+
+
+def correction(scan: Scan, patches: Patches) -> ColourCorrection:
+    """How the inks of a scan are corrected. Raises PatchError for a patch beside the picture, of several colours, burnt
+    out, or as bright as the other, and ChartError for a chart whose patches look otherwise than its values say."""
     if patches.black and not patches.white:
         raise PatchError("a black patch alone does not tell how bright light is", fix="give a white one too")
-    if not (patches.white or patches.own_white):
-        return lambda ink: ink
-    by_patches = _between(scan, patches.black, patches.white) if patches.white else _as_it_is
+    if patches.chart and patches.white:
+        raise PatchError("a chart and a white patch both tell the scanner's cast", fix="give --chart, or --white")
+    told = patches.told
+    doubts: tuple[str, ...] = ()
+    by_patches: ByPatches
+    if patches.chart:
+        fitted = _fitted(scan, patches.chart)
+        told = f"{told} (patches left out of the fit: {fitted.left_out:.1f} ΔE off)"
+        if fitted.left_out > FAR_OFF:
+            doubts = (f"the chart's patches are {fitted.left_out:.1f} ΔE off: check its values and its light",)
+        by_patches = _by_chart(fitted)
+    elif patches.white:
+        by_patches = _between(scan, patches.black, patches.white)
+    elif patches.own_white:
+        by_patches = _as_it_is
+    else:
+        return ColourCorrection(lambda ink: ink, told)
     paper: Channels = (1.0, 1.0, 1.0)
     if patches.own_white:
-        paper = by_patches(channels(from_linear(_light(scan, patches.own_white, "own white"))))
+        paper = by_patches(_light(scan, patches.own_white, "own white"))
 
     def by(ink: Light) -> Light:
-        a, b, c = (seen / white for seen, white in zip(by_patches(channels(from_linear(ink))), paper, strict=True))
+        a, b, c = (seen / white for seen, white in zip(by_patches(ink), paper, strict=True))
         return clipped(linear_of(from_channels((a, b, c))))
 
-    return by
+    return ColourCorrection(by, told, doubts)
 
 
-def _as_it_is(light: Channels) -> Channels:
-    return light
+ByPatches = Callable[[Light], Channels]
+"""From light of a scan to channels without its cast."""
 
 
-def _between(scan: Scan, black: ColourPatch | None, white: ColourPatch) -> Callable[[Channels], Channels]:
+def _as_it_is(light: Light) -> Channels:
+    return channels(from_linear(light))
+
+
+def _fitted(scan: Scan, chart: ColourChart) -> FittedChart:
+    seen = [
+        _light(scan, ColourPatch((float(x), float(y))), f"patch {n} of the chart")
+        for n, (x, y) in enumerate(places_of(chart), 1)
+    ]
+    return fit_chart(np.array(seen), chart)
+
+
+def _by_chart(fitted: FittedChart) -> ByPatches:
+    return lambda light: channels(fitted.xyz(light))
+
+
+def _between(scan: Scan, black: ColourPatch | None, white: ColourPatch) -> ByPatches:
     """What stretches light so that the patches have their colours; without a black one nothing is taken off."""
     floor: Channels = (0.0, 0.0, 0.0)
     true_floor: Channels = (0.0, 0.0, 0.0)
@@ -95,8 +139,8 @@ def _between(scan: Scan, black: ColourPatch | None, white: ColourPatch) -> Calla
         floor, true_floor = channels(from_linear(dark)), channels(from_linear(black.colour or BLACK_PATCH))
     full, true_full = channels(from_linear(bright)), channels(from_linear(white.colour or WHITE_PATCH))
 
-    def by_patches(light: Channels) -> Channels:
-        rows = zip(light, floor, full, true_floor, true_full, strict=True)
+    def by_patches(light: Light) -> Channels:
+        rows = zip(channels(from_linear(light)), floor, full, true_floor, true_full, strict=True)
         a, b, c = (to + (seen - low) * (top - to) / (high - low) for seen, low, high, to, top in rows)
         return a, b, c
 

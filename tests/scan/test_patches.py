@@ -36,7 +36,7 @@ def scanned(gain: tuple[float, ...] = (1, 1, 1), flare: float = 0.0, varnish: tu
 
 
 def corrected(scan: Scan, inks: list[Light], patches: Patches) -> list[Light]:
-    by = correction(scan, patches)
+    by = correction(scan, patches).ink
     return [by(ink) for ink in inks]
 
 
