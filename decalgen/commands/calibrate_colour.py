@@ -17,6 +17,7 @@ from decalgen.core.command_line import typed as command
 from decalgen.core.document import Document
 from decalgen.core.errors import OutputError, Place
 from decalgen.core.files import write_files
+from decalgen.core.values import dataclass
 from decalgen.export import render
 from decalgen.job.colours import ink_of, printer_colour
 from decalgen.job.films import load_film
@@ -30,7 +31,7 @@ from decalgen.workshop.profiles import printer_for, printer_named, profile_file
 def print_swatches(jobs: Sequence[Path], printer_file: str | None, film: str, output: Path) -> Result:
     """Writes the swatch sheet for a film and a printer; white in files of its own. Raises FilmError, FitError."""
     inks = job_inks(jobs)
-    printer, _ = _swatch_setting(printer_file, film)
+    printer, _ = swatch_setting(printer_file, film)
     files = {}
     for name, document in swatch_documents(jobs, printer_file, film):
         here = output.with_name(f"{output.stem}-{name}{output.suffix}") if name else output
@@ -51,11 +52,12 @@ def print_swatches(jobs: Sequence[Path], printer_file: str | None, film: str, ou
 
 def swatch_documents(jobs: Sequence[Path], printer_file: str | None, film: str) -> list[tuple[str, Document]]:
     """The swatches, and the white under them where the printer has it, each with what its file's name gets."""
-    printer, sheet = _swatch_setting(printer_file, film)
+    printer, sheet = swatch_setting(printer_file, film)
     return list(swatch_pages(job_inks(jobs), printer_colour(printer), printer, sheet, printable(sheet, printer)))
 
 
-def _swatch_setting(printer_file: str | None, film: str) -> tuple[Printer, Film]:
+def swatch_setting(printer_file: str | None, film: str) -> tuple[Printer, Film]:
+    """The printer and film that swatches are printed with. Raises FilmError, InputError."""
     printer = _printer(printer_file)
     sheet = load_film(film, printer.process)
     printer = printer_for(printer_file, sheet) if printer_file else printer
@@ -63,17 +65,56 @@ def _swatch_setting(printer_file: str | None, film: str) -> tuple[Printer, Film]
     return printer, sheet
 
 
-def read_swatches(readings: Path, jobs: Sequence[Path], printer_file: str | None, date: str, output: Path) -> Result:
-    """The printer file with what was read off its swatches. Never overwrites: raises OutputError; ColourError for a
-    reading that cannot be right, with its line."""
+@dataclass(frozen=True)
+class SwatchScans:
+    """Scans of the sheets of swatches, and the film that they were printed on."""
+
+    paths: tuple[Path, ...]
+    film: str
+
+
+def read_swatches(
+    readings: Path | None,
+    jobs: Sequence[Path],
+    printer_file: str | None,
+    date: str,
+    output: Path,
+    scans: SwatchScans | None = None,
+) -> Result:
+    """The printer file with what was read off its swatches, typed in a file or in ``scans``. Never overwrites: raises
+    OutputError; ColourError for a reading that cannot be right, with its line."""
     _check_output(printer_file, output)
-    typed, places = _typed(readings, {ink.name for ink in job_inks(jobs)})
+    typed, places = _typed(readings, {ink.name for ink in job_inks(jobs)}) if readings else ({}, {})
     try:
-        return keep_swatches(typed, jobs, printer_file, date, output)
+        if scans is None:
+            return keep_swatches(typed, jobs, printer_file, date, output)
+        return _keep_scanned(typed, jobs, printer_file, date, output, scans)
     except ColourError as error:
         # A reading is named at the head of its message.
         named = (place for name, place in places.items() if error.message.startswith((f"{name}:", f"'{name}'")))
         raise ColourError(error.message, fix=error.fix, place=error.place or next(named, None)) from None
+
+
+def _keep_scanned(
+    typed: Mapping[str, str | float],
+    jobs: Sequence[Path],
+    printer_file: str | None,
+    date: str,
+    output: Path,
+    scans: SwatchScans,
+) -> Result:
+    """The same with what the scans show beside what is typed; the file says which is which."""
+    from decalgen.commands.page_scans import page_picture
+    from decalgen.commands.scanned_swatches import scanned_swatches
+
+    pictures = [page_picture(path) for path in scans.paths]
+    found = scanned_swatches(pictures, jobs, printer_file, scans.film, typed)
+    source = (
+        f"Read from a scan: {', '.join(found.readings)}; colours ± {found.off:.0f} (CIEDE2000), "
+        "for a scanner is no colorimeter."
+    )
+    result = keep_swatches({**found.readings, **typed}, jobs, printer_file, date, output, (source,))
+    return replace(result, lines=(*found.lines, *result.lines))
 
 
 def _check_output(printer_file: str | None, output: Path) -> Printer:
@@ -91,18 +132,23 @@ def _check_output(printer_file: str | None, output: Path) -> Printer:
 
 
 def keep_swatches(
-    typed: Mapping[str, str | float], jobs: Sequence[Path], printer_file: str | None, date: str, output: Path
+    typed: Mapping[str, str | float],
+    jobs: Sequence[Path],
+    printer_file: str | None,
+    date: str,
+    output: Path,
+    more: Sequence[str] = (),
 ) -> Result:
-    """The same from readings by their names: a colour as typed, a size in mm. Raises OutputError, and ColourError that
-    begins with the name of the reading."""
+    """The same from readings by their names: a colour as typed, a size in mm; ``more``: what the file is to say of
+    them. Raises OutputError, and ColourError that begins with the name of the reading."""
     printer = _check_output(printer_file, output)
     if not typed:
         raise ColourError("there is no reading", fix="read a patch, such as darkest: lab(9 0 0)")
     before = printer_colour(printer)
     after = apply_readings(before, typed, job_inks(jobs))
     new = replace(printer, swatches=after, misregister=after.misregister if "choke" in typed else printer.misregister)
-    notes = (f"{printer.name}, with its swatch readings of {date or 'on an unknown date'}: {len(typed)} readings.",)
-    text = printer_text(new, notes)
+    head = f"{printer.name}, with its swatch readings of {date or 'on an unknown date'}: {len(typed)} readings."
+    text = printer_text(new, (head, *more))
     files = write_files({output: text.encode("utf-8")})
     follow = command(["decalgen", "check", *jobs, "--printer", output])
     answer = Answer(f"kept {len(typed)} readings", follow, (FileGroup("the printer with its colours", files),))

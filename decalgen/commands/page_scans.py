@@ -40,5 +40,10 @@ def card_typed(beside: str | None) -> CardSize:
 def page_scan(path: Path, beside: str | None) -> PageScan:
     """The scan in a file, with what is said to lie beside the page. Raises InputError, ScanWordsError."""
     card = card_typed(beside)
+    return PageScan(page_picture(path), card)
+
+
+def page_picture(path: Path) -> PictureData:
+    """The picture in a file. Raises InputError."""
     wanted = Wanted("name a scan of the page: a PNG, JPEG or TIFF file", KINDS)
-    return PageScan(PictureData(path.name, read_small(path, MOST_BYTES, wanted)), card)
+    return PictureData(path.name, read_small(path, MOST_BYTES, wanted))

@@ -56,7 +56,8 @@ def read_scanned_target(scan: PageScan, wanted: CalibrationRequest) -> Result:
 def target_marks(asked: Target, area: Bounds) -> PageMarks:
     """What is known of a printed target: its lines, and the crosses that its spans end in."""
     ends = span_ends(asked, area)
-    strokes = [FineLine(*ends[span], f"span {span_label(span)},") for span in SPANS if span not in DIAGONALS]
+    sides = [FineLine(*ends[span], f"span {span_label(span)},") for span in SPANS if span not in DIAGONALS]
+    strokes = list(sides)
     corners: dict[PagePoint, CrossPoint] = {}
     arms: list[FineLine] = []
     for span in SPANS:
@@ -67,14 +68,19 @@ def target_marks(asked: Target, area: Bounds) -> PageMarks:
             level, upright = FineLine((x - ARM, y), (x + ARM, y), name), FineLine((x, y - ARM), (x, y + ARM), name)
             corners[x, y] = CrossPoint((x, y), upright, level, name)
             strokes += [level, upright]
-            if span in DIAGONALS:
-                arms += [FineLine((x, y), end, name) for one in (level, upright) for end in (one.start, one.end)]
+            tips = (level.start, level.end, upright.start, upright.end)
+            arms += [FineLine((x, y), tip, name) for tip in tips if not any(_is_on(tip, side) for side in sides)]
     (x0, y0), (x1, _) = ends["across foot"]
     middle, long = (x0 + x1) / 2, (x1 - x0) / 3
     foot = y0 - FOOT_OFF + FOOT_EDGE / 2
     strokes.append(FineLine((middle - long / 2, foot), (middle + long / 2, foot), "the thick edge at the foot"))
     spans = tuple(AskedSpan(span, (corners[ends[span][0]], corners[ends[span][1]]), _way(span)) for span in SPANS)
     return PageMarks(tuple(strokes), spans, "the calibration target", (), tuple(arms))
+
+
+def _is_on(tip: PagePoint, side: FineLine) -> bool:
+    (ax, ay), (bx, by) = side.start, side.end
+    return min(ax, bx) <= tip[0] <= max(ax, bx) and min(ay, by) <= tip[1] <= max(ay, by)
 
 
 def _way(span: str) -> Literal["x", "y", "d"]:

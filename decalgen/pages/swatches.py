@@ -33,6 +33,15 @@ SHORT_FEED = "feed, this side up"
 
 
 @dataclass(frozen=True)
+class PrintedSwatch:
+    """A mark of a swatch sheet as it lies on its page, counted from 0; ``mark`` is None for the patch of bare film."""
+
+    page: int
+    box: Bounds
+    mark: SwatchMark | None
+
+
+@dataclass(frozen=True)
 class _Printing:
     """What is printed on one page: which page, the words over it and their row, and whether it is a pass of white:
     black where white goes, without labels and boxes, which are printed with the colours."""
@@ -51,20 +60,8 @@ def swatch_pages(
     What does not go on one sheet goes on over the next. Raises FitError where the film is too small for one row of it,
     ColourError for more inks than one sheet takes.
     """
-    x0, y0, x1, y1 = area.bounds
-    sheet = swatch_sheet(inks, known, x1 - x0 - 2 * INSET, _lines_of)
-    passes = max((mark.passes for mark in sheet.marks if mark.plate == "white"), default=0)
-    # Every pass goes over the same film: each has its line of text on a row of its own.
-    head = HEAD + passes * ROW
-    room = y1 - y0 - 2 * INSET - head - FOOT
-    deepest = max(top - foot for foot, top in sheet.blocks)
-    if deepest > room:
-        raise FitError(
-            f"a row of swatches is {deepest:.0f} mm high, and '{film.name}' has room for {room:.0f} mm",
-            fix="take a larger film with `--film`",
-        )
-    placed = _on_pages(sheet.blocks, room)
-    drawn = _Drawn(sheet, placed, (film.width, film.height), (x0, y0, x1, y1), y1 - INSET - head)
+    drawn, passes = _laid(inks, known, printer, film, area)
+    sheet, placed = drawn.sheet, drawn.placed
     made = []
     for n in range(passes + 1):
         name = f"white-pass-{n}" if n else ""
@@ -84,6 +81,41 @@ def swatch_pages(
         )
         made.append((name, document))
     return tuple(made)
+
+
+def printed_swatches(
+    inks: Sequence[Ink], known: PrinterColour, printer: Printer, film: Film, area: Polygon
+) -> tuple[PrintedSwatch, ...]:
+    """Where each mark in colour of the same swatch sheet lies. Raises as `swatch_pages` does."""
+    drawn, _ = _laid(inks, known, printer, film, area)
+    empty = (box for box in drawn.sheet.boxes if box.bare)
+    bare = ((box.block, (box.x, box.y, box.x + box.width, box.y + box.height), None) for box in empty)
+    marks = ((mark.block, mark.region.bounds, mark) for mark in drawn.sheet.marks if _coloured(mark))
+    left = drawn.area[0] + INSET
+    found = []
+    for block, (x0, y0, x1, y1), mark in (*marks, *bare):
+        page, start = drawn.placed[block]
+        up = drawn.top - start
+        found.append(PrintedSwatch(page, (x0 + left, y0 + up, x1 + left, y1 + up), mark))
+    return tuple(found)
+
+
+def _laid(inks: Sequence[Ink], known: PrinterColour, printer: Printer, film: Film, area: Polygon) -> tuple[_Drawn, int]:
+    """The sheet laid onto pages, and how many passes of white it has."""
+    x0, y0, x1, y1 = area.bounds
+    sheet = swatch_sheet(inks, known, x1 - x0 - 2 * INSET, _lines_of)
+    passes = max((mark.passes for mark in sheet.marks if mark.plate == "white"), default=0)
+    # Every pass goes over the same film: each has its line of text on a row of its own.
+    head = HEAD + passes * ROW
+    room = y1 - y0 - 2 * INSET - head - FOOT
+    deepest = max(top - foot for foot, top in sheet.blocks)
+    if deepest > room:
+        raise FitError(
+            f"a row of swatches is {deepest:.0f} mm high, and '{film.name}' has room for {room:.0f} mm",
+            fix="take a larger film with `--film`",
+        )
+    placed = _on_pages(sheet.blocks, room)
+    return _Drawn(sheet, placed, (film.width, film.height), (x0, y0, x1, y1), y1 - INSET - head), passes
 
 
 def _coloured(mark: SwatchMark) -> bool:

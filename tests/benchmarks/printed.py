@@ -47,9 +47,10 @@ def drawn(page: Printed, seed: int, fitted: bool) -> tuple[Printed, Glass, CardS
         return float(rng.uniform(low, high))
 
     size = between(0.93, 0.97) if fitted else 1.0
-    page = replace(
-        page, x=size * (1 + between(-6, 6) / 1000), y=size * (1 + between(-6, 6) / 1000), lean=between(-2, 2) / 1000
-    )
+    # Half of the printers are about right, so that it is seen whether they pass.
+    most = 1.5 if seed // 2 % 2 else 6.0
+    x, y = (size * (1 + between(-most, most) / 1000) for _ in range(2))
+    page = replace(page, x=x, y=y, lean=between(-2, 2) / 1000)
     quarter = int(rng.integers(4))
     true = (between(*CARD_LIMITS[0]), between(*CARD_LIMITS[1]))
     measured = seed % 2 == 1
@@ -118,9 +119,55 @@ def bars(first: int, count: int) -> None:
     print("passed though further off than limit + U:", wrong_pass, "; refused though within the limit:", wrong_refusal)
 
 
+def target(first: int, count: int) -> None:
+    """The calibration target of an A5 sheet: its spans, and what the calibration makes of them."""
+    from decalgen.commands.calibrate_printer import target_document, target_size
+    from decalgen.commands.scanned_target import target_marks
+    from decalgen.core.instruments import scan_beside_card
+    from decalgen.export.pdf import write
+    from decalgen.printer.calibration import calibrate
+    from decalgen.scan.printed.spans import read_page
+
+    asked, _, _, area = target_size(None, "white A5", "caliper")
+    with tempfile.TemporaryDirectory() as name:
+        pdf = Path(name) / "target.pdf"
+        pdf.write_bytes(write(target_document(None, "white A5", "caliper")))
+        page = Printed(levels_of(pdf), A5)
+    rows, found_rows = [], []
+    for seed in range(first, first + count):
+        printed, glass, card = drawn(page, seed, seed % 8 == 7)
+        try:
+            found = read_page(PictureData("s", scan_of_page(printed, glass, seed)), target_marks(asked, area), card)
+            shares = [math.ceil(200 * found.share(way) * 100 - 1e-6) / 100 for way in "xy"]
+            tool = scan_beside_card(*shares)
+            got = calibrate({one.span.name: [one.read] for one in found.spans}, asked, tool)
+        except DecalgenError as error:
+            print(seed, "NOT READ", error.message)
+            continue
+        for one in found.spans:
+            (ax, ay), (bx, by) = (end.at for end in one.span.ends)
+            u = 2 * math.hypot(one.share * one.read, tool.placing)
+            rows.append((card.off[0] < 0.1, one.span.way, one.read - printed.length(bx - ax, by - ay), u, False))
+        assert got.lean is not None
+        for what, seen, true in (
+            ("x", got.x, printed.x),
+            ("y", got.y, printed.y),
+            ("lean", got.lean, printed.lean / printed.y),
+        ):
+            found_rows.append((what, seen.value - true, seen.expanded))
+        print(seed, *(f"{what} {off:+.5f} U {u:.5f}" for what, off, u in found_rows[-3:]), flush=True)
+    told(rows)
+    for what in ("x", "y", "lean"):
+        off, u = np.array([(o, u) for w, o, u in found_rows if w == what]).T
+        print(
+            f"calibration {what}: {len(off)}, rms {np.sqrt((off**2).mean()):.5f}, mean U {u.mean():.5f}, "
+            f"within U {(np.abs(off) <= u).mean():.0%}"
+        )
+
+
 def told(rows: list[tuple[bool, str, float, float, bool]]) -> None:
     for measured in (False, True):
-        for way in "xy":
+        for way in "xyd":
             some = [(e, u) for m, w, e, u, _ in rows if m == measured and w == way]
             if some:
                 error, u = np.array(some).T
@@ -131,7 +178,7 @@ def told(rows: list[tuple[bool, str, float, float, bool]]) -> None:
                 )
 
 
-KINDS: dict[str, Callable[[int, int], None]] = {"bars": bars}
+KINDS: dict[str, Callable[[int, int], None]] = {"bars": bars, "target": target}
 
 if __name__ == "__main__":
     KINDS[sys.argv[1]](int(sys.argv[2]), int(sys.argv[3]))

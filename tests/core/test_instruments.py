@@ -87,6 +87,16 @@ def test_an_instrument_by_another_name_is_told_the_name_it_has_here(word: str, f
     assert caught.value.fix == fix
 
 
+def test_a_scan_beside_a_card_is_as_sure_as_its_name_says() -> None:
+    """Its name holds U (k = 2) across and up, percent; what is kept under it is reckoned again from the name alone."""
+    tool = line_instrument("scan beside card 0.23 x 0.15 %")
+    assert tool.by_scan and 2 * tool.systematic(100.0) == pytest.approx(0.23)
+    assert 2 * tool.systematic(100.0, "y") == pytest.approx(0.15)
+    assert instrument(tool.name).name == tool.name == "scan beside card 0.23 x 0.15 %"
+    # Without figures it is as a card of nominal size: its limits alone, ±0.13 mm in 85.60, make 0.175 %.
+    assert 0.175 < 2 * line_instrument("scan beside a card").systematic(100.0) < 0.3
+
+
 def test_each_name_is_in_the_table_once() -> None:
     names = [one.name for one in instruments()]
     assert len(names) == len(set(names)) and all(instrument(name).name == name for name in names)

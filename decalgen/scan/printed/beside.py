@@ -23,7 +23,7 @@ from decalgen.scan.light import Scan, lab_of
 from decalgen.scan.printed.ink import STRIP, linear_light, widest
 from decalgen.scan.printed.marks import PageError
 from decalgen.scan.reference import CARD_MM, CARD_OFF, TYPED_OFF, FoundCard, find_card
-from decalgen.scan.scale import ScaleError, ScanScale, by_corners
+from decalgen.scan.scale import ScaleError, ScanScale, by_corners, by_dpi
 from decalgen.scan.things import APART, LONG_SIDE, Things
 
 UNEVEN = 0.0015
@@ -87,13 +87,27 @@ def scale_beside(scan: Scan, card: CardSize) -> CardScale:
             f"'{scan.name}' shows the card askew, as a photo does, and a photo is not even enough for this",
             fix="scan the page on a flatbed, the card beside it; or measure with the caliper",
         )
-    pixel = scale.pixel_mm(middle)
+    _check_fine(scan, scale.pixel_mm(middle))
+    return CardScale(scale, middle)
+
+
+def scale_by_dpi(scan: Scan) -> CardScale:
+    """The scale by the resolution, to within half a per cent: enough to find a page. Raises ScaleError where the file
+    does not tell it, PageError for one that is too coarse."""
+    if scan.dpi is None:
+        raise ScaleError(
+            f"'{scan.name}' does not say its resolution", fix="save it as the scanner gives it, as PNG, TIFF or JPEG"
+        )
+    _check_fine(scan, INCH_MM / min(scan.dpi))
+    return CardScale(by_dpi(scan.dpi, False), np.array(scan.size) / 2)
+
+
+def _check_fine(scan: Scan, pixel: float) -> None:
     if pixel > COARSEST_MM:
         raise PageError(
             f"'{scan.name}' has {INCH_MM / pixel:.0f} dots per inch, too few for thin lines",
             fix="scan it again at 300 dpi or more",
         )
-    return CardScale(scale, middle)
 
 
 def _card_in(scan: Scan, card: CardSize) -> FoundCard:
