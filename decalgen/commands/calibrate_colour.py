@@ -111,7 +111,7 @@ def _keep_scanned(
     found = scanned_swatches(pictures, jobs, printer_file, scans.film, typed)
     source = (
         f"Read from a scan: {', '.join(found.readings)}; colours ± {found.off:.0f} (CIEDE2000), "
-        "for a scanner is no colorimeter."
+        "for a scanner is not a colorimeter."
     )
     result = keep_swatches({**found.readings, **typed}, jobs, printer_file, date, output, (source,))
     return replace(result, lines=(*found.lines, *result.lines))

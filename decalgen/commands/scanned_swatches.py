@@ -78,8 +78,8 @@ def scanned_swatches(
     lines += checked
     sizes, said = _sizes(found, places)
     readings |= {name: size for name, size in sizes.items() if name not in typed}
-    by_eye = ["c caps", "d caps reversed", *(["e choke, and the patches of white"] if printer.white else [])]
-    lines += [*said, f"not read from a scan: {', '.join(by_eye)}"]
+    white = ", e, and the patches of white" if printer.white else ""
+    lines += [*said, f"left to your eye, to be typed: the capitals, c and d{white}"]
     return ScannedSwatches(readings, tuple(lines), off)
 
 

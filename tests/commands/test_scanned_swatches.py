@@ -116,7 +116,7 @@ def test_the_printer_file_says_what_was_scanned(
     scans = SwatchScans((folder / "swatches.png",), str(folder / "f.yaml"))
     read_swatches(folder / "r.txt", [folder / "tug.yaml"], None, "2026-11-25", folder / "new.yaml", scans)
     text = (folder / "new.yaml").read_text(encoding="utf-8")
-    assert "Read from a scan: " in text and "colours ± 4 (CIEDE2000), for a scanner is no colorimeter" in text
+    assert "Read from a scan: " in text and "colours ± 4 (CIEDE2000), for a scanner is not a colorimeter" in text
     swatches = load_printer(folder / "new.yaml").swatches
     assert swatches is not None and swatches.smallest_line == 0.30 and swatches.smallest_gap == 0.15
     assert dict(swatches.patches).keys() == {"lifebuoy orange", "harbour teal"}
