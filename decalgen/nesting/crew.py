@@ -12,7 +12,7 @@ from dataclasses import replace
 from decalgen.core.values import dataclass
 from decalgen.nesting.engine import BOXES, FILL, RENEST, ROWS, SEPARATE, SHELF, TREE, EngineEntry, Task
 
-LARGE = 20_000
+LARGE = 5_000
 """Steps above which a first arrangement is made before anything else, for the separation to start from."""
 
 TRIAL_PIECES = 60_000

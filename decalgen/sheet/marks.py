@@ -23,7 +23,7 @@ from decalgen.core.instruments import CALIPER
 from decalgen.core.values import dataclass
 from decalgen.nesting.remnant import largest_rectangle
 from decalgen.printer.history import TOLERANCE
-from decalgen.sheet.free_places import NONE, ROOMS, FreePlaces
+from decalgen.sheet.free_places import NONE, ROOMS, STEP, FreePlaces
 from decalgen.sheet.waste import BoolArray, IntArray
 
 HALF = style.REGISTRATION_CROSS / 2 + style.LINE_MARK / 2
@@ -183,11 +183,24 @@ def place_marks(ground: MarkGround) -> MarkPlaces:
     return MarkPlaces((), ground.rest, False)
 
 
-def reserved(ground: MarkGround, pinned: Sequence[Polygon] = (), clear: float = 0.0) -> tuple[Polygon, ...]:
+def reserved(
+    ground: MarkGround, pinned: Sequence[Polygon] = (), clear: float = 0.0, other: bool = False
+) -> tuple[Polygon, ...]:
     """Boxes of film for three marks, as far apart as the film outside the blank piece allows, whatever lies there but
-    ``pinned`` pieces and used film: for a nest whose pieces, with their bleed, keep ``clear`` of them."""
+    ``pinned`` pieces and used film: for a nest whose pieces, with their bleed, keep ``clear`` of them.
+
+    ``other``: two beside the blank piece instead, no farther apart than is wanted, and one far from it; which of the
+    two takes less film depends on the pieces."""
     half = SIZE / 2 - clear
-    return tuple(box(x - half, y - half, x + half, y + half) for x, y in _ideal(ground, pinned))
+    spots = _ideal(ground, pinned)
+    if other and spots:
+        across, up = _longest(ground)
+        # A step of the raster more: no less than is wanted.
+        near = _wanted(ground, spots)[0] + STEP
+        places = FreePlaces(ground.area, (SIZE, SIZE), [*ground.gone, *pinned])
+        free = places.outside(ground.kept(ground.rest), OFF_REST - CLEAR) < NONE
+        spots = _best(free, places, (min(across, near), up), top=True)
+    return tuple(box(x - half, y - half, x + half, y + half) for x, y in spots)
 
 
 def _tries(rest: Bounds | None) -> Iterator[tuple[Bounds | None, bool]]:
@@ -259,9 +272,9 @@ def _beside(ground: MarkGround, rest: Bounds | None, spots: MarkSpots) -> Bounds
     return blank_beside(ground.area, [*ground.outers, *ground.gone, *marks])
 
 
-def _best(free: BoolArray, places: FreePlaces, longest: tuple[float, float]) -> MarkSpots:
+def _best(free: BoolArray, places: FreePlaces, longest: tuple[float, float], top: bool = False) -> MarkSpots:
     """Of the free places, three in line across and up that are farthest apart, no span longer than asked for; of
-    several the lowest, leftmost first one. Empty where there are none."""
+    several the lowest, leftmost first one, or the highest if ``top`` is set. Empty where there are none."""
     rows, columns = np.nonzero(free)
     across = _reaching(rows, columns, places.xs, longest[0])
     by_column = np.argsort(columns, kind="stable")
@@ -271,7 +284,8 @@ def _best(free: BoolArray, places: FreePlaces, longest: tuple[float, float]) -> 
     worth = np.zeros(len(rows))
     for span in (np.abs(across), np.abs(up)):
         worth += np.where(span < LEAST, -np.inf, 4 * np.minimum(span, least) + span)
-    worth -= 1e-3 * (places.ys[rows] + places.xs[columns] - places.xs[:1].sum() - places.ys[:1].sum())
+    rising = -places.ys if top else places.ys - places.ys[:1].sum()
+    worth -= 1e-3 * (rising[rows] + places.xs[columns] - places.xs[:1].sum())
     if not worth.size or np.isneginf(worth.max()):
         return ()
     best = int(np.argmax(worth))

@@ -15,7 +15,7 @@ from decalgen.core.errors import FitError
 from decalgen.core.values import dataclass
 from decalgen.job.model import Film
 from decalgen.nesting import Nest, Request
-from decalgen.nesting.engine import FILL
+from decalgen.nesting.engine import BOXES, FILL
 from decalgen.nesting.model import NORMAL, Watcher
 from decalgen.nesting.remnant import area as area_of
 from decalgen.nesting.result import build
@@ -31,6 +31,8 @@ HAIR = 0.01
 """Bleed that just touches what a mark needs, to a rounding, would keep it out: so much room is left, mm."""
 NEXT_TO_NOTHING = 0.01
 """No other nest is looked for where they cost no more."""
+HARDLY_ANY = 0.004
+"""Nor are other places, where those take no time worth speaking of."""
 
 
 @dataclass(frozen=True)
@@ -50,6 +52,15 @@ class Marked:
     def blank(self) -> float:
         """The largest piece that stays blank beside the marks, mm²."""
         return max(area_of(one.rest) for one in self.places)
+
+    @property
+    def by_boxes(self) -> bool:
+        """Whether boxes made the best of it, which take a third of the time of all engines, and will again."""
+        return self.nest.engine == BOXES.name
+
+    def lost(self, bare: float) -> float:
+        """The part of ``bare``, mm², that its marks cost; all of it where they do not stand as is wanted."""
+        return 1 - self.blank / bare if self.wide else 1.0
 
     def cost(self, bare: float) -> tuple[int, int, int, bool, int, float]:
         """What speaks against it, the gravest first; ``bare``: what stays blank where there are no marks, mm²."""
@@ -85,35 +96,36 @@ def nest_with_marks(of_kind: Sequence[Piece], films: Sequence[Film], plan: Plan,
     found = [first]
     # Where the least room beside marks leads to nothing, a little more may.
     for clear in (CLEARANCE - HAIR, 0.0):
-        kept_free = _kept_free(first, of_kind, films, clear)
-        if not kept_free:
-            break
-        found += _reserving(asked(of_kind, films, plan, kept_free), first, of_kind, films, plan, progress)
+        for other in (False, True) if first.by_boxes else (False,):
+            kept_free = _kept_free(first, of_kind, films, clear, other)
+            if kept_free and (not other or min(one.lost(bare) for one in found) > HARDLY_ANY):
+                found += _reserving(kept_free, first, of_kind, films, plan, progress)
         if min(one.cost(bare) for one in found) < first.cost(bare):
             break
     return min(found, key=lambda one: one.cost(bare)).nest
 
 
 def _reserving(
-    request: Request,
+    kept_free: Mapping[str, tuple[Polygon, ...]],
     first: Marked,
     of_kind: Sequence[Piece],
     films: Sequence[Film],
     plan: Plan,
     progress: Watcher | None,
 ) -> list[Marked]:
-    """The nests of a request that keeps film free for marks: the pieces of the first laid again, and where that costs
-    film, nested again."""
+    """The nests that keep film free for marks: the pieces of the first laid again, and where that costs film, nested
+    again."""
+    whole, request = asked(of_kind, films, plan), asked(of_kind, films, plan, kept_free)
     bare = max(area_of(one.rest) for one in first.grounds)
     found = []
-    laid = _laid_again(request, first.nest)
+    laid = None if first.by_boxes else _laid_again(request, first.nest)
     if laid is not None:
-        found.append(_marked(_without(request, laid), of_kind, films, plan))
+        found.append(_marked(_without(whole, laid), of_kind, films, plan))
         if found[0].cost(bare) < first.cost(bare) and found[0].blank >= (1 - NEXT_TO_NOTHING) * bare:
             return found
     with suppress(FitError):
-        again = nested(request, of_kind, films, progress)
-        found.append(_marked(_without(request, again), of_kind, films, plan))
+        again = nested(replace(request, engines=(BOXES.name,) if first.by_boxes else None), of_kind, films, progress)
+        found.append(_marked(_without(whole, again), of_kind, films, plan))
     return found
 
 
@@ -143,16 +155,16 @@ def _marked(found: Nest, of_kind: Sequence[Piece], films: Sequence[Film], plan: 
 
 
 def _kept_free(
-    found: Marked, of_kind: Sequence[Piece], films: Sequence[Film], clear: float
+    found: Marked, of_kind: Sequence[Piece], films: Sequence[Film], clear: float, other: bool = False
 ) -> Mapping[str, tuple[Polygon, ...]]:
     """The film to reserve for marks, by the film's name, on sheets whose marks find no good places; ``clear``: how
-    much less than marks need, as the nest keeps more than bleed off what is reserved."""
+    much less than marks need, as the nest keeps more than bleed off what is reserved; ``other``: other places."""
     wanted: dict[str, dict[bytes, Polygon]] = {}
     sheets = _sheets(found.nest, of_kind).values()
     for (name, placed), ground, places in zip(sheets, found.grounds, found.places, strict=True):
         if not places.wide:
             pinned = [one.outer for one in placed if one.piece.pin]
-            wanted.setdefault(name, {}).update((area.wkb, area) for area in reserved(ground, pinned, clear))
+            wanted.setdefault(name, {}).update((area.wkb, area) for area in reserved(ground, pinned, clear, other))
     return {name: tuple(areas.values()) for name, areas in wanted.items() if areas}
 
 

@@ -6,7 +6,7 @@ import pytest
 
 from decalgen.nesting.crew import FEW, FEWEST_TRIALS, LARGE, TRIAL_PIECES, stages, windows_from
 from decalgen.nesting.engine import ENTRIES, SEPARATE, Task
-from decalgen.nesting.model import ENDLESS
+from decalgen.nesting.model import ENDLESS, NORMAL, THOROUGH
 
 THERE = list(ENTRIES.values())
 TASK = Task(ENDLESS, ENDLESS, 1)
@@ -64,6 +64,14 @@ def test_an_engine_that_is_the_only_one_is_kept_though_it_is_slow() -> None:
 def test_counted_steps_do_not_depend_on_the_cores(cores: int) -> None:
     task = Task(LARGE + 1, 400, 1)
     assert stages(THERE, task, 50, 0.0, cores, True) == stages(THERE, task, 50, 0.0, 1, True)
+
+
+def test_a_thorough_search_starts_its_separation_from_an_arrangement() -> None:
+    """It gets further so, and its steps are few enough to be done before the guard, as measured."""
+    assert LARGE < THOROUGH.steps <= 10_000 and NORMAL.steps < LARGE
+    first, last = stages(THERE[:-2], Task(THOROUGH.steps, THOROUGH.trials, 1), 35, 0.0, 1, True)
+    assert [e.name for e in first.entries] == ["fill"] and first.task.steps == 1
+    assert last.task.trials == THOROUGH.trials <= 250 and THOROUGH.guard > NORMAL.guard
 
 
 @pytest.mark.parametrize(("pieces", "trials"), [(10, 400), (300, TRIAL_PIECES // 300), (9000, FEWEST_TRIALS)])

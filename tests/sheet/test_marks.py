@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import itertools
 import math
+from functools import cache
 from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from shapely.geometry import Point, Polygon, box
 
+from decalgen.nesting.bound import film_area
+from decalgen.nesting.frame import frame_of
 from decalgen.nesting.model import QUICK
 from decalgen.sheet import marks
 from decalgen.sheet.arrange import Arrangement, Sheet, arrange
@@ -24,6 +27,7 @@ from decalgen.sheet.marks import (
     reserved,
     spans,
 )
+from decalgen.sheet.nest_request import asked
 from tests.helpers.mixed_jobs import mixed
 from tests.helpers.printed_film import blank, printed
 
@@ -147,6 +151,18 @@ def test_what_is_reserved_is_as_far_apart_as_the_band_and_off_pinned_pieces() ->
     assert all(not one.intersects(pinned) for one in reserved(found, [pinned]))
 
 
+def test_other_film_to_reserve_is_by_the_blank_piece_and_no_wider_than_is_wanted() -> None:
+    found = ground(*rows(60.0, gap=3.0))
+    assert found.rest is not None
+    one, *rest = reserved(found, other=True)
+    assert abs(one.bounds[3] - (found.rest[1] - 0.7)) < 0.51 and len(rest) == 2
+    across, up = (abs(far.centroid.coords[0][k] - one.centroid.coords[0][k]) for k, far in enumerate(rest))
+    # By hand: half of the 131 mm that the pieces reach over, to a step of the raster; the third at the foot.
+    assert 131.0 / 2 <= across <= 131.0 / 2 + 1.0 and up > 40.0
+    pinned = box(5.0, 50.0, 40.0, 80.0)
+    assert not any(one.intersects(pinned) for one in reserved(found, [pinned], other=True))
+
+
 def test_the_error_of_alignment_grows_with_the_distance_over_the_span() -> None:
     spots = ((10.0, 10.0), (110.0, 10.0), (10.0, 30.0))
     # The far corner lies 60 mm up, three times as far as the upper mark: 3 × 0.1 mm.
@@ -155,6 +171,7 @@ def test_the_error_of_alignment_grows_with_the_distance_over_the_span() -> None:
 
 
 # ------------------------------------------------------------------------------------------------------ whole sheets
+@cache
 def laid(seed: int, used: bool) -> Arrangement:
     case = mixed(seed, "A5", used=used)
     return arrange(case.jobs, case.plan(QUICK))
@@ -201,6 +218,16 @@ def test_the_marks_span_enough_for_a_caliper_and_a_cutter(sheet: Sheet) -> None:
 
 
 def test_the_same_positions_have_the_same_marks() -> None:
-    one, two = laid(3, True), laid(3, True)
+    one, two = laid(3, True), laid.__wrapped__(3, True)
     assert [s.furniture for s in one.sheets] == [s.furniture for s in two.sheets]
     assert all(Point(0, 0).distance(Point(spot)) > 0 for s in one.sheets for spot in s.furniture.registration)
+
+
+def test_film_that_marks_take_is_counted_as_used() -> None:
+    """As if they were pieces: a nest counts with all the film there is, whether some of it was reserved or not."""
+    found = laid(4, False)
+    everything = [one.piece for sheet in found.sheets for one in sheet.placed]
+    whole = asked(everything, found.films, mixed(4, "A5", used=False).plan(QUICK))
+    assert [use.free_area for nest in found.nests for use in nest.used] == [
+        pytest.approx(film_area(frame_of(whole.regions[0], 0)))
+    ]
