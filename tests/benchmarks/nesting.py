@@ -17,7 +17,6 @@ import argparse
 import hashlib
 import json
 import os
-import random
 import statistics
 import sys
 import time
@@ -25,7 +24,9 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from shapely.geometry import Point, Polygon, box
+from shapely.geometry import Polygon, box
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from decalgen.nesting import NORMAL, QUICK, Effort, Nest, NestItem, NestRegion, Request, nest
 from decalgen.nesting.crew import MANY
@@ -33,6 +34,7 @@ from decalgen.nesting.engine import ENTRIES
 from decalgen.nesting.frame import pieces_of
 from decalgen.nesting.gate import gate
 from decalgen.nesting.portfolio import MOST_CORES, available_cores
+from tests.nesting.plain_check import faults, made_up
 
 ENDLESS = Effort("endless", 10**9, 10**9)
 """Ended by the clock alone: engines can only be compared at equal time."""
@@ -54,9 +56,9 @@ def timed(request: Request) -> tuple[Nest, float, float]:
     wall, before = time.perf_counter(), os.times()
     found = nest(request)
     after = os.times()
-    faults = gate(request, found.positions, found.left_out)
-    if faults:
-        raise SystemExit(f"a nest with a fault came out: {faults[0].message}")
+    wrong = gate(request, found.positions, found.left_out)
+    if wrong:
+        raise SystemExit(f"a nest with a fault came out: {wrong[0].message}")
     return found, time.perf_counter() - wall, sum(after[k] - before[k] for k in range(4))
 
 
@@ -223,56 +225,22 @@ def open_strips(folder: Path, seconds: float, seeds: int) -> None:
         print(f"mean of {len(some)}     {title:13} {statistics.mean(some):.2f} points to the record", flush=True)
 
 
-def random_request(seed: int) -> Request:
-    """A small job made up from a number: boxes, discs, slanted stripes and crosses onto whole or part-used films."""
-    draw = random.Random(seed)
-
-    def outline() -> Polygon:
-        w, h = draw.uniform(2, 40), draw.uniform(2, 20)
-        lean = draw.uniform(-6, 6)
-        disc = Point(0, 0).buffer(draw.uniform(2, 9), quad_segs=6)
-        slanted = Polygon([(0, 0), (w, 0), (w + lean, h), (lean, h)])
-        arm = draw.uniform(2, 7)
-        cross = box(0, arm, 3 * arm, 2 * arm).union(box(arm, 0, 2 * arm, 3 * arm))
-        return draw.choice([box(0, 0, w, h), disc, slanted, cross])
-
-    turns = [(0,), (0, 180), (0, 90, 180, 270), (0, 45, 90)]
-    group = draw.random() < 0.3
-    items = tuple(
-        NestItem(
-            f"decal {n}",
-            outline(),
-            draw.choice(turns),
-            draw.randrange(3),
-            draw.randint(1, 5),
-            "pair" if group and n < 2 else "",
-        )
-        for n in range(draw.randint(1, 7))
-    )
-    w, h = draw.choice([(148.0, 105.0), (105.0, 148.0), (210.0, 148.0)])
-    outs = tuple(
-        box(x, y, x + draw.uniform(5, 50), y + draw.uniform(5, 50)).buffer(draw.uniform(0, 4), quad_segs=4)
-        for x, y in [(draw.uniform(0, w), draw.uniform(0, h)) for _ in range(draw.randrange(3))]
-    )
-    film = NestRegion("film", w, h, box(5, 5, w - 5, h - 5), outs, draw.choice([0.0, 0.5, 2.0]), draw.random() < 0.5)
-    gap = draw.choice([0.0, 0.3, 1.0, 2.0, 2.5])
-    return Request(items, (film,), gap, seed, Effort("short", 150), remnant=draw.choice(["rectangle", "strip"]))
-
-
 def random_jobs(count: int) -> None:
-    """Small jobs through the gate, by the exact fill and by the shelf."""
-    for engines in (("fill",), ("shelf",)):
-        faults = refused = pieces = 0
+    """Small jobs through the gate and through a check by other means, by each engine that is always there and by all
+    together."""
+    for engines in (("fill",), ("shelf",), ("boxes",), ("rows",), None):
+        wrong = refused = pieces = 0
         start = time.process_time()
         for seed in range(count):
-            request = Request(**{**vars(random_request(seed)), "engines": engines})
+            request = Request(**{**vars(made_up(seed)), "engines": engines})
             found = nest(request)
-            faults += bool(gate(request, found.positions, found.left_out))
+            wrong += bool(gate(request, found.positions, found.left_out) or faults(request, found))
             refused += any("refused" in note for note in found.notes)
             pieces += len(found.positions)
         spent = time.process_time() - start
+        name = engines[0] if engines else "all"
         print(
-            f"random {engines[0]:6} {count} jobs, {pieces} pieces: {faults} invalid, {refused} with a layout refused, "
+            f"random {name:6} {count} jobs, {pieces} pieces: {wrong} invalid, {refused} with a layout refused, "
             f"cpu {spent:.1f} s",
             flush=True,
         )
@@ -283,7 +251,7 @@ def same(count: int) -> None:
     differ = 0
     for seed in range(count):
         for effort in (QUICK, NORMAL, Effort("both", 600, 15)):
-            request = Request(**{**vars(random_request(seed)), "effort": effort})
+            request = Request(**{**vars(made_up(seed)), "effort": effort})
             once, twice = (hashlib.sha256(repr(nest(request)).encode()).hexdigest() for _ in range(2))
             differ += once != twice
     print(f"same: {3 * count} pairs of runs, {differ} differ", flush=True)
