@@ -14,9 +14,11 @@ import resource
 import sys
 import time
 from collections import defaultdict
+from dataclasses import replace
 
 import numpy as np
 
+from decalgen.core.errors import DecalgenError
 from decalgen.core.pixels.values import PictureData
 from decalgen.scan.measuring import ScanRequest
 from decalgen.scan.template.reading import measure_template
@@ -105,7 +107,58 @@ def measured(count: int, seed: int) -> None:
     print(f"most memory {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB, with the making of cases")
 
 
+def recognised(count: int, seed: int) -> None:
+    """How often all corners are found and none is extra, and what is said where not."""
+    tally: dict[str, int] = defaultdict(int)
+    took, far = [], []
+    for number in range(count):
+        made = case(seed, number)
+        family = made.panel.family
+        start = time.process_time()
+        try:
+            found = measure_template(PictureData("t.png", made.data), TemplateRequest(CARD))
+        except DecalgenError as error:
+            tally["refused"] += 1
+            print(number, family, "refused:", error.message)
+            continue
+        took.append(time.process_time() - start)
+        right = _right(made, found)
+        flagged = bool(found.doubts)
+        tally[f"{'right' if right else 'wrong'}, {'flagged' if flagged else 'not flagged'}"] += 1
+        if right and not flagged:
+            far += errors(made, _turned(made, found))[0]
+        if not right:
+            said = "; ".join(doubt.message[:60] for doubt in found.doubts) or "NOT FLAGGED"
+            print(number, family, f"{len(found.corners)} for {len(made.panel.points)} corners:", said)
+    print(", ".join(f"{label}: {value} of {count}" for label, value in sorted(tally.items())))
+    print(f"{np.median(took):.2f} s, at most {max(took):.2f} s processor time a case")
+    if far:
+        print(f"right and not flagged, scan alone: median {np.median(far):.3f}, p95 {np.percentile(far, 95):.3f} mm")
+
+
+def _right(made: MadeTemplate, found: MeasuredTemplate) -> bool:
+    """Every corner near, none extra, the same of them round and the same sides arcs."""
+    if len(found.corners) != len(made.pixels):
+        return False
+    found = _turned(made, found)
+    limit = FAR_MM * made.dpi / 25.4
+    near = all(
+        np.hypot(one.pixel[0] - at[0], one.pixel[1] - at[1]) < limit
+        for one, at in zip(found.corners, made.pixels, strict=True)
+    )
+    round_ = [bool(one.radius) for one in found.corners] == [bool(radius) for radius in made.panel.radii]
+    return near and round_ and [bool(side.rise) for side in found.sides] == [bool(rise) for rise in made.panel.rises]
+
+
+def _turned(made: MadeTemplate, found: MeasuredTemplate) -> MeasuredTemplate:
+    """With its corners from the one that is nearest the first true one."""
+    first = made.pixels[0]
+    off = [np.hypot(one.pixel[0] - first[0], one.pixel[1] - first[1]) for one in found.corners]
+    k = int(np.argmin(off))
+    return replace(found, corners=found.corners[k:] + found.corners[:k], sides=found.sides[k:] + found.sides[:k])
+
+
 if __name__ == "__main__":
     words = [word for word in sys.argv[1:] if word != "found"]
     numbers = [int(word) for word in words]
-    measured(*(numbers + [50, 1][len(numbers) :]))
+    (recognised if "found" in sys.argv else measured)(*(numbers + [50, 1][len(numbers) :]))

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import io
+import sys
 from functools import cache
 
 import numpy as np
 import pytest
+from PIL import Image, ImageDraw
 
 from decalgen.core.pixels.values import PictureData
 from decalgen.scan.measuring import ScanRequest
@@ -35,7 +38,14 @@ def corners(one: MadeTemplate, kinds: bool = True) -> tuple[GivenCorner, ...]:
     return tuple(found)
 
 
+@cache
+def _alone(data: bytes, given: tuple[GivenCorner, ...]) -> MeasuredTemplate:
+    return measure_template(PictureData("tape.png", data), TemplateRequest(FLAT, corners=given))
+
+
 def read(one: MadeTemplate, **more: object) -> MeasuredTemplate:
+    if not more:
+        return _alone(one.data, corners(one))
     request = TemplateRequest(FLAT, **{"corners": corners(one), **more})  # type: ignore[arg-type]
     return measure_template(PictureData("tape.png", one.data), request)
 
@@ -115,3 +125,90 @@ def test_corners_beside_the_pencil_are_refused_with_their_side() -> None:
     flat = tuple(GivenCorner((10.0 * n, 10.0)) for n in range(1, 4))
     with pytest.raises(TemplateError, match="enclose nothing"):
         read(one, corners=flat)
+
+
+# ------------------------------------------------------------------------------------------------ found without help
+MARKS: list[dict[str, float | str]] = [
+    {"kind": "circle", "x": 4.0, "y": 8.0, "size": 2.0},
+    {"kind": "rectangle", "x": 9.0, "y": 8.0, "wide": 3.2, "high": 1.8},
+    {"kind": "line", "x": 13.0, "y": 9.0, "long": 4.0},
+]
+
+
+@cache
+def marked() -> MadeTemplate:
+    door = Panel(DOOR.family, DOOR.points, DOOR.radii, DOOR.rises, MARKS)
+    return template(door, Faults(**{**PLAIN.__dict__, "gone": 0.05}), DPI, 4)
+
+
+@cache
+def _offered(data: bytes) -> MeasuredTemplate:
+    return measure_template(PictureData("tape.png", data), TemplateRequest(FLAT))
+
+
+def found_in(one: MadeTemplate) -> MeasuredTemplate:
+    return _offered(one.data)
+
+
+def offered(one: MadeTemplate) -> MeasuredTemplate:
+    return measure_template(PictureData("tape.png", one.data), TemplateRequest(FLAT))
+
+
+def test_corners_are_found_from_the_lower_left_as_an_offer() -> None:
+    one = marked()
+    found = found_in(one)
+    assert found.found
+    assert max(far(one, found)) < 0.4
+    assert [side.kind for side in found.sides] == ["line", "arc", "line", "line", "line"]
+    assert [bool(corner.radius) for corner in found.corners] == [False, False, False, False, True]
+    for corner, at in zip(found.corners, one.pixels, strict=True):
+        assert corner.pixel == pytest.approx(at, abs=0.4 * DPI / 25.4)
+
+
+def test_what_was_traced_in_a_coloured_pen_is_read_as_obstacles() -> None:
+    circle, rectangle, line = found_in(marked()).marks
+    assert (circle.kind, rectangle.kind, line.kind) == ("circle", "rectangle", "line")
+    assert circle.points[0] == pytest.approx((4.0, 8.0), abs=0.25) and circle.size[0] == pytest.approx(2.0, abs=0.2)
+    assert rectangle.points[0] == pytest.approx((7.4, 7.1), abs=0.3)
+    assert rectangle.size == pytest.approx((3.2, 1.8), abs=0.2)
+    ends = sorted(line.points, key=lambda at: at[1])
+    assert ends[0] == pytest.approx((13.0, 7.0), abs=0.4) and ends[-1] == pytest.approx((13.0, 11.0), abs=0.4)
+    assert all(0.05 < mark.u < 0.3 for mark in (circle, rectangle, line))
+
+
+def test_an_open_outline_and_a_blank_tape_are_refused_and_a_missed_corner_is_said() -> None:
+    blank = template(DOOR, Faults(**{**PLAIN.__dict__, "dark": 0.0}), DPI, 4)
+    with pytest.raises(TemplateError, match=r"no (pencil|closed outline) is seen"):
+        offered(blank)
+    broken = template(DOOR, Faults(**{**PLAIN.__dict__, "gone": 0.6, "corners_kept": False}), DPI, 4)
+    with pytest.raises(TemplateError) as told:
+        offered(broken)
+    assert "--points" in told.value.fix
+
+
+def test_a_photo_and_a_missing_library_say_what_to_do(monkeypatch: pytest.MonkeyPatch) -> None:
+    with pytest.raises(TemplateError, match="photo") as told:
+        measure_template(PictureData("t.png", marked().data), TemplateRequest(FLAT, "photo"))
+    assert "--points" in told.value.fix
+    monkeypatch.setitem(sys.modules, "scipy", None)
+    with pytest.raises(TemplateError, match="needs scipy") as told:
+        offered(marked())
+    assert "decalgen[scan]" in told.value.fix and "--points" in told.value.fix
+    # With corners given nothing else is needed, and no obstacle is looked for.
+    assert len(read(marked()).corners) == 5
+
+
+def test_the_edges_of_a_panel_in_a_photo_are_read_with_corners_given() -> None:
+    size = (220, 180)
+    picture = Image.new("RGB", size, "#c8c4bb")
+    at = [(40.0, 140.0), (180.0, 140.0), (160.0, 40.0), (40.0, 40.0)]
+    big = picture.resize((4 * size[0], 4 * size[1]))
+    ImageDraw.Draw(big).polygon([(4 * x, 4 * y) for x, y in at], fill="#2a5a78")
+    out = io.BytesIO()
+    big.resize(size, Image.Resampling.BOX).save(out, "PNG")
+    given = tuple(GivenCorner((x + 2, y - 2)) for x, y in at)
+    found = measure_template(PictureData("p.png", out.getvalue()), TemplateRequest(FLAT, "photo", given))
+    scale = 25.4 / DPI
+    wanted = [((x - 40) * scale, (140 - y) * scale) for x, y in at]
+    for corner, true in zip(found.corners, wanted, strict=True):
+        assert corner.at == pytest.approx(true, abs=0.08)

@@ -10,14 +10,14 @@ from decalgen.scan.template.outline import FittedOutline
 from decalgen.scan.template.values import MeasuredTemplate, TemplateDoubt, TemplateRequest
 from decalgen.scan.template.weigh import WeighedOutline
 
-CORNER_MM = 1.0
-"""The edge has to be seen this near to a corner, along both of its sides."""
+CORNER_MM = 2.0
+"""Round a corner no more than this of both sides together may be unseen: a larger rounding would show."""
 GAP_MM = 5.0
 ARC_GAP = 0.3
 SURE_RADIUS_MM = 2.0
 WAVY_MM = 0.14
 """Where the edge scatters more round a side, the side is no line or arc."""
-PLUS = "\N{PLUS-MINUS SIGN}"
+A_SIDE = {"line": "a line", "arc": "an arc"}
 
 
 def doubts_of(
@@ -30,9 +30,8 @@ def doubts_of(
     n = len(made.corners)
     for i in range(n):
         before, after = fitted.seen[i - 1], fitted.seen[i]
-        far = max(
-            _first_seen(before.share[::-1], before.there[::-1], fitted.courses[i - 1].length, True),
-            _first_seen(after.share, after.there, fitted.courses[i].length, False),
+        far = _first_seen(before.share[::-1], before.there[::-1], fitted.courses[i - 1].length, True) + _first_seen(
+            after.share, after.there, fitted.courses[i].length, False
         )
         if not made.corners[i].radius and far > CORNER_MM:
             found.append(
@@ -66,7 +65,8 @@ def doubts_of(
         if fitted.fits[i].spread > WAVY_MM:
             found.append(
                 TemplateDoubt(
-                    f"the {what} strays from {label} by {fitted.fits[i].spread:.2f} mm: it is no {side.kind}",
+                    f"the {what} strays from {label} by {fitted.fits[i].spread:.2f} mm: "
+                    f"{A_SIDE[side.kind]} does not fit it",
                     "give a corner more, or say `arc` after the corner it leaves",
                 )
             )

@@ -25,6 +25,9 @@ GROUND_MM = 2.4
 """Lines less wide than this are ink, not ground."""
 SMOOTH_MM = 0.06
 DARKEST = 0.004
+OF_PEN = 0.3
+"""A red or blue pen takes this share of what it takes most of one colour from all."""
+PEN_NOISE = 0.06
 
 
 @dataclass(frozen=True)
@@ -60,8 +63,11 @@ def ink_in(scan: Scan, window: PixelWindow, scale: ScanScale) -> InkMap:
     coarse = max(1, round(1 / (mm * COARSE)))
     ground = _ground(light, coarse, mm)
     density = -np.log10(np.maximum(light, DARKEST) / np.maximum(ground, DARKEST))
-    least, most = density.min(axis=2), density.max(axis=2)
-    return InkMap(least, most - least, (left, top), by, mm, scale)
+    least = density.min(axis=2)
+    pen = density.max(axis=2) - least
+    # A pen takes a little from every colour.
+    pencil = least - OF_PEN * np.maximum(pen - PEN_NOISE, 0.0)
+    return InkMap(pencil, pen, (left, top), by, mm, scale)
 
 
 def _means(scan: Scan, window: PixelWindow, by: int) -> LightArray:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-from shapely.geometry import box
+from shapely.geometry import Polygon, box
 
 from decalgen.core.arrays import FloatArray
 from decalgen.core.pixels.values import PictureData
@@ -19,14 +19,18 @@ from decalgen.scan.reference import find_card
 from decalgen.scan.scale import ScaleError, ScanScale, at_depth, by_corners
 from decalgen.scan.template.course import SideCourse, extremes
 from decalgen.scan.template.doubtful import doubts_of
-from decalgen.scan.template.ink import ink_in
+from decalgen.scan.template.ink import InkMap, ink_in
 from decalgen.scan.template.level import standing
+from decalgen.scan.template.marks import marks_in
 from decalgen.scan.template.outline import FittedOutline, RoughSide, SeenSide, corner_arc, fit_outline, ordered
+from decalgen.scan.template.pieces import FoundCorners
+from decalgen.scan.template.placed import placed_marks
 from decalgen.scan.template.seen import EdgeFinder, PencilEdges, colour_edges
 from decalgen.scan.template.values import (
     MeasuredTemplate,
     TemplateCorner,
     TemplateError,
+    TemplateMark,
     TemplateRequest,
     TemplateSide,
 )
@@ -42,11 +46,12 @@ TOUCHES = 10
 
 @dataclass(frozen=True)
 class _Sheet:
-    """A scan with its scale; ``things``: what lies on the glass beside the card."""
+    """A scan with its scale, the part to look at, and the outline of the tape where it was looked for, pixels."""
 
     scan: Scan
     scale: ScanScale
     window: PixelWindow
+    tape: Polygon | None = None
 
 
 def measure_template(picture: PictureData, request: TemplateRequest) -> MeasuredTemplate:
@@ -60,7 +65,7 @@ def measure_template(picture: PictureData, request: TemplateRequest) -> Measured
     scan = read_scan(picture)
     sheet = _sheet(scan, request)
     if not request.corners:
-        raise TemplateError("no corners were given", fix="give them with --points")
+        return _offered(sheet, request)
     if not 3 <= len(request.corners) <= MOST_CORNERS:
         raise TemplateError(
             f"{len(request.corners)} corners make no outline", fix=f"give 3 to {MOST_CORNERS}, once round the panel"
@@ -69,26 +74,48 @@ def measure_template(picture: PictureData, request: TemplateRequest) -> Measured
     places = sheet.scale.to_mm(np.array([corner.at for corner in request.corners], float))
     corners, places, _ = ordered(request.corners, places)
     finder: EdgeFinder
-    if request.source == "photo":
+    ink = None if request.source == "photo" else ink_in(scan, sheet.window, sheet.scale)
+    if ink is None:
         finder = colour_edges(scan, sheet.window, sheet.scale)
     else:
-        pencil = PencilEdges(ink_in(scan, sheet.window, sheet.scale))
+        pencil = PencilEdges(ink)
         ring = [SideCourse(places[i], places[(i + 1) % len(places)]) for i in range(len(places))]
         samples = [course.at(np.linspace(0.05, 0.95, max(6, round(course.length / 0.4)))) for course in ring]
         at, out = (np.concatenate([one[n] for one in samples]) for n in (0, 1))
         finder = pencil.tuned(at, out, 1.0)
-    fitted = fit_outline(
-        finder,
-        places,
-        [0.0 if corner.round else None for corner in corners],
-        [RoughSide(corner.side) for corner in corners],
-    )
-    return _weighed(sheet, request, fitted)
+    rounds = [0.0 if corner.round else None for corner in corners]
+    fitted = fit_outline(finder, places, rounds, [RoughSide(corner.side) for corner in corners])
+    return _weighed(sheet, request, fitted, ink)
+
+
+def _offered(sheet: _Sheet, request: TemplateRequest) -> MeasuredTemplate:
+    """With corners that are found."""
+    from decalgen.scan.template.offer import offered_corners
+
+    if request.source == "photo":
+        raise TemplateError(
+            "the corners of a panel in a photo are not found by themselves", fix="give them with --points, in pixels"
+        )
+    ink = ink_in(sheet.scan, sheet.window, sheet.scale)
+    offer = offered_corners(ink, sheet.tape)
+    found = _from_lower_left(offer.corners)
+    if len(found.at) > MOST_CORNERS:
+        raise TemplateError("the outline has no corners that can be told", fix="give them with --points")
+    sides = [RoughSide("arc" if rise else "line", rise or None) for rise in found.rises]
+    made = _weighed(sheet, request, fit_outline(offer.finder, found.at, found.rounds, sides), ink)
+    return replace(made, found=True, doubts=(*offer.doubts, *made.doubts))
+
+
+def _from_lower_left(found: FoundCorners) -> FoundCorners:
+    """The corners from the one furthest to the lower left on."""
+    k = int(found.at.sum(axis=1).argmin())
+    turned = [*range(k, len(found.at)), *range(k)]
+    return FoundCorners(found.at[turned], tuple(found.rounds[i] for i in turned), tuple(found.rises[i] for i in turned))
 
 
 def _sheet(scan: Scan, request: TemplateRequest) -> _Sheet:
     asked = request.scan
-    window, card = asked.part, None
+    window, card, tape = asked.part, None, None
     if asked.card or (window is None and not request.corners):
         things = things_on(scan)
         if asked.card:
@@ -96,7 +123,9 @@ def _sheet(scan: Scan, request: TemplateRequest) -> _Sheet:
             card = find_card(scan, things, size, off)
         rim = card.outline if card else card_outline(asked.corners)
         if window is None and not request.corners:
-            window = _tape_window(scan, without_card(things, rim) if rim is not None else things)
+            things = without_card(things, rim) if rim is not None else things
+            window = _tape_window(scan, things)
+            tape = things.outlines[0]
     if request.corners and window is None:
         at = np.array([corner.at for corner in request.corners], float)
         rim = 0.25 * float(np.ptp(at, axis=0).max()) + 20
@@ -114,7 +143,7 @@ def _sheet(scan: Scan, request: TemplateRequest) -> _Sheet:
     scale = by_corners(card.corners, about) if card else scale_without_card(scan, asked, about)
     if asked.depth is not None:
         scale = at_depth(scale, asked.depth)
-    return _Sheet(scan, scale, window)
+    return _Sheet(scan, scale, window, tape)
 
 
 def _tape_window(scan: Scan, things: Things) -> PixelWindow:
@@ -143,8 +172,8 @@ def _check_inside(scan: Scan, request: TemplateRequest) -> None:
             )
 
 
-def _weighed(sheet: _Sheet, request: TemplateRequest, fitted: FittedOutline) -> MeasuredTemplate:
-    """The fit on the panel, with what was typed."""
+def _weighed(sheet: _Sheet, request: TemplateRequest, fitted: FittedOutline, ink: InkMap | None) -> MeasuredTemplate:
+    """The fit on the panel, with what was typed, and what was drawn on the tape."""
     stand = standing(fitted.courses)
     courses = [stand.course(one) for one in fitted.courses]
     own = [fit.u for fit in fitted.fits]
@@ -171,7 +200,16 @@ def _weighed(sheet: _Sheet, request: TemplateRequest, fitted: FittedOutline) -> 
     made = MeasuredTemplate(
         sheet.scan, sheet.scale, sheet.window, tuple(corners), tuple(sides), weighed.size[0], weighed.size[1]
     )
-    return replace(made, doubts=doubts_of(made, fitted, weighed, request))
+    marks: tuple[TemplateMark, ...] = ()
+    if ink is not None:
+        across, up, askew = weighed.shares
+        pulled = np.array([(1 + across, askew), (0.0, 1 + up)])
+        ring = Polygon(np.concatenate([one.at(np.linspace(0, 0.95, 20))[0] for one in fitted.courses]))
+        usual = float(weighed.corner_u.mean())
+        marks = placed_marks(
+            marks_in(ink, ring), lambda at: stand.of(at) @ pulled.T - low, sheet.scale.to_pixels, usual
+        )
+    return replace(made, marks=marks, doubts=doubts_of(made, fitted, weighed, request))
 
 
 def longest_gap(seen: SeenSide, length: float) -> float:
