@@ -43,7 +43,7 @@ if TYPE_CHECKING:
 
 MOST_ALIKE = 99
 _NAME = re.compile(r"[^\W_][\w .()+-]{0,90}\.[A-Za-z]{3,4}2?")
-_DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)
+DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)
 """Names that stand for devices on some systems, whatever their ending."""
 
 
@@ -100,7 +100,7 @@ def _add_face(place: Workplace, job: Job, name: str, data: bytes) -> dict[str, s
 def _change(place: Workplace, label: str, name: str, data: bytes, make: Callable[[str, str], str]) -> None:
     """Copies a file beside the job, and changes the job by ``make``, from its text and the name of the copy; both or
     neither."""
-    file, made = _kept(place.desk.path.parent, name, data)
+    file, made = keep_beside(place.desk.path.parent, name, data)
     try:
         place.desk.remake(label, lambda text: make(text, file.name))
     except BaseException:
@@ -113,7 +113,7 @@ def _file(asked: Mapping[str, Any]) -> tuple[str, bytes]:
     name, text = asked.get("name"), asked.get("data")
     if not isinstance(name, str) or not isinstance(text, str):
         raise EditError("that cannot be read", fix="load the page again")
-    if not _NAME.fullmatch(name) or ".." in name or _DEVICES.fullmatch(name):
+    if not _NAME.fullmatch(name) or ".." in name or DEVICES.fullmatch(name):
         raise EditError("that name cannot be a file's here", fix="name it with letters, digits, spaces, - and _ alone")
     ending = Path(name).suffix.lower()
     if ending not in (*DRAWING_KINDS, *KINDS, *FONT_KINDS):
@@ -205,9 +205,9 @@ def _called(name: str) -> str:
     return words or "drawing"
 
 
-def _kept(folder: Path, name: str, data: bytes) -> tuple[Path, bool]:
+def keep_beside(folder: Path, name: str, data: bytes) -> tuple[Path, bool]:
     """The file in a folder, and whether it was made: one of the same name and bytes is that one; where another has its
-    name, it gets a number."""
+    name, it gets a number. Raises EditError where there are too many of that name, OutputError."""
     from decalgen.core.small_files import read_small
 
     stem, ending = Path(name).stem, Path(name).suffix

@@ -19,6 +19,9 @@ MOST_BODY = 2_000_000
 MOST_DROPPED = 42_000_000
 """What holds a dropped file, in base64: the largest picture that is read has 30 MB."""
 DROPS = "/do/draw/drop_file"
+MOST_PICTURE = 200_000_000
+"""A scan comes as it is: as large as the command `scan` reads."""
+PICTURES = "/original"
 _SIZE = re.compile(r"[0-9]{1,9}")
 HttpScope = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[MutableMapping[str, Any]]]
@@ -128,11 +131,13 @@ class Guard:
     def _post(self, headers: _Headers, path: str) -> tuple[int, str] | None:
         if headers.all("origin") != [f"http://{self.host}"]:
             return 403, "another page asked for this"
-        if headers.one("content-type").partition(";")[0].strip() != "application/json":
-            return 415, "send JSON"
+        # Another page can send neither kind without asking first (the Fetch standard, CORS-safelisted request-header).
+        kind = "application/octet-stream" if path == PICTURES else "application/json"
+        if headers.one("content-type").partition(";")[0].strip() != kind:
+            return 415, f"send {kind}"
         # What comes in pieces says no length; pages send none like that.
         length = headers.one("content-length")
-        most = MOST_DROPPED if path == DROPS else MOST_BODY
+        most = {DROPS: MOST_DROPPED, PICTURES: MOST_PICTURE}.get(path, MOST_BODY)
         if headers.all("transfer-encoding") or not _SIZE.fullmatch(length) or int(length) > most:
             return 413, "that is too much at once"
         return None

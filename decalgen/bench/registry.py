@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any, Protocol
 
-from decalgen.bench.screens import apply, body, check, draw, film, measure, print_film, printer, proof, sheet
+from decalgen.bench.screens import apply, body, check, draw, film, measure, originals, print_film, printer, proof, sheet
 
 if TYPE_CHECKING:
     from decalgen.bench.standing import StepStanding
@@ -31,6 +31,7 @@ class PageStep(Protocol):
 
 STEPS: Mapping[str, PageStep] = {
     "measure": measure,
+    "originals": originals,
     "draw": draw,
     "body": body,
     "check": check,

@@ -19,6 +19,7 @@ from decalgen.bench.desk import StaleError
 from decalgen.bench.guard import ASGIApp, Guard, Keys
 from decalgen.bench.included_edits import redo, undo
 from decalgen.bench.opening import RESTORING, answer, glance, whole_state
+from decalgen.bench.original_routes import original_routes
 from decalgen.bench.page_state import answer_of, do, refusal
 from decalgen.bench.shelf import JobShelf
 from decalgen.bench.shown_pixels import SHOWN
@@ -60,6 +61,7 @@ def page_app(
             Route("/events", routes.events),
             Route("/file/{name}", routes.file),
             Route("/pixels/{name}.png", routes.pixels),
+            *original_routes(shelf),
             Route("/edit", routes.edit, methods=["POST"]),
             Route("/do/{screen}/{act}", routes.do, methods=["POST"]),
             Route("/ask/{screen}/{what}", routes.ask, methods=["POST"]),

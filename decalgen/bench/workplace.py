@@ -21,6 +21,7 @@ from decalgen.bench.file_marks import Marks, choice_marks, marks
 from decalgen.bench.folder_stamps import folder_stamps
 from decalgen.bench.left_texts import left_text
 from decalgen.bench.merge import ChosenSide
+from decalgen.bench.original_shelf import OriginalShelf
 from decalgen.bench.pictures import Drawings
 from decalgen.bench.print_files import positions_path
 from decalgen.bench.printer_search import PrintDesk
@@ -74,6 +75,7 @@ class Workplace:
         self.table = SheetTable(desk.path)
         self.mates = SheetMates()
         self.apply = ApplyShelf(desk.path)
+        self.originals = OriginalShelf()
         self.left = left_text(desk.path)
         """What could not be written when decalgen ended last, until it is taken over or left."""
         self.proof = ProofShelf(desk.path)

@@ -27,10 +27,11 @@ SAME_INK = 10.0
 practice, no source)."""
 
 
-def with_decal(into: ScanJob, found: MeasuredScan, notes: Sequence[str]) -> tuple[str, str]:
-    """The new decal's name and the job's new text. An ink that the job has not is added as it was scanned. Raises
-    DecalgenError for a panel or a name that will not do, and JobError for a file that is no job."""
-    text = job_text(into.path)
+def with_decal(into: ScanJob, found: MeasuredScan, notes: Sequence[str], text: str | None = None) -> tuple[str, str]:
+    """The new decal's name and the job's new text; ``text``: the job's present one, None: as its file has it. An ink
+    that the job has not is added as it was scanned. Raises DecalgenError for a panel or a name that will not do, and
+    JobError for a file that is no job."""
+    text = job_text(into.path) if text is None else text
     job = job_as_written(text, into.path)
     panels = [panel.name for panel in job.panels]
     if into.panel not in panels:
@@ -40,7 +41,7 @@ def with_decal(into: ScanJob, found: MeasuredScan, notes: Sequence[str]) -> tupl
     fit = found.fits[0]
     names: list[str] = []
     for number, colour in enumerate(fit.colours, 1):
-        name = _known(job, colour)
+        name = known_ink(job, colour)
         if name is None:
             name = free(f"scanned {number}", [ink.name for ink in job.inks] + names)
             text = grown(text, ("inks", name), colour)
@@ -49,6 +50,7 @@ def with_decal(into: ScanJob, found: MeasuredScan, notes: Sequence[str]) -> tupl
     decal = into.name or free(f"{fit.kind} of {into.panel}", values(text).get("decals") or {})
     rows: dict[str, Any] = {
         "panel": into.panel,
+        **({"hands": into.hands} if into.hands else {}),
         "width": f"{width:.2f} mm",
         "height": f"{height:.2f} mm",
         "artwork": _short(shapes_of(fit, names)),
@@ -67,12 +69,12 @@ def _short(value: Any) -> Any:
     return ShortList(value) if all(isinstance(one, str) for one in value) else [_short(one) for one in value]
 
 
-def _known(job: Job, colour: str) -> str | None:
+def known_ink(job: Job, colour: str) -> str | None:
     """The ink of the job that looks most like a colour, where one does."""
     own = Colour.from_hex(colour)
 
     def off(ink: InkSpec) -> float:
         return delta_e(own, Colour.from_hex("#ffffff" if ink.kind == "white" else ink.colour))
 
-    best = min(job.inks, key=off)
-    return best.name if off(best) < SAME_INK else None
+    best = min(job.inks, key=off, default=None)
+    return best.name if best is not None and off(best) < SAME_INK else None

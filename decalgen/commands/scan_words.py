@@ -34,11 +34,13 @@ _BESIDE = "'card', or its width and height as measured, as in --beside '85.58 mm
 
 @dataclass(frozen=True)
 class ScanJob:
-    """Where what was read goes: the job file, the panel it is on, the new decal's name."""
+    """Where what was read goes: the job file, the panel it is on, the new decal's name, the hands it is for where that
+    is said."""
 
     path: Path
     panel: str
     name: str = ""
+    hands: str = ""
 
 
 class ScanWordsError(DecalgenError):

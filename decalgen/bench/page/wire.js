@@ -9,13 +9,14 @@ const root = document.documentElement;
 let awaited = 0; // answers that are on their way
 let shelf = JSON.parse(sessionStorage[SHELF] ?? "[]");
 
-/** Asks the server, with a body by POST. Gives the status and what it says; null, and tells it, where none is there. */
+/** Asks the server, with a body by POST; a file goes as it is. Gives the status and what it says; null, and tells it, where none is there. */
 export async function request(path, body = null) {
   root.dataset.awaited = ++awaited;
   try {
-    const text = body && JSON.stringify(body);
+    const file = body instanceof Blob;
+    const sent = body && (file ? body : JSON.stringify(body));
     const answer = await fetch(path, body && {
-      method: "POST", headers: { "content-type": "application/json" }, body: text, keepalive: text.length < MOST_WITH_THE_TAB,
+      method: "POST", headers: { "content-type": file ? "application/octet-stream" : "application/json" }, body: sent, keepalive: sent.length < MOST_WITH_THE_TAB,
     });
     const found = await answer.text();
     unsay(GONE);

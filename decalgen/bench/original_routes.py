@@ -1,0 +1,80 @@
+"""The routes of Originals: a picture comes as it is, without a detour through text, and parts of it are shown."""
+
+from __future__ import annotations
+
+import asyncio
+from typing import Any
+
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+from starlette.routing import Route
+
+from decalgen.bench.guard import PICTURES
+from decalgen.bench.original_shelf import OriginalPicture
+from decalgen.bench.page_words import on_page
+from decalgen.bench.shelf import JobShelf
+from decalgen.core.errors import DecalgenError
+from decalgen.job.edits import EditError
+
+MOST_SHOWN = 1600
+"""No part that is shown has more pixels a side."""
+LEAST_SIDE = 8
+
+
+def original_routes(shelf: JobShelf) -> list[Route]:
+    """A picture to be read, by POST; a part of one to be looked at, by GET."""
+
+    async def bring(request: Request) -> Response:
+        place = shelf.place(request.query_params.get("job", ""))
+        try:
+            if place is None:
+                raise EditError("no job is open", fix="choose one")
+            data = await request.body()
+            place.originals.bring(place, request.query_params.get("name", ""), data)
+        except DecalgenError as error:
+            return JSONResponse({"message": on_page(error.message), "fix": on_page(error.fix)}, 422)
+        place.tell(made="original")
+        return JSONResponse({})
+
+    async def part(request: Request) -> Response:
+        place = shelf.place(request.query_params.get("job", ""))
+        one = place.originals.of(request.path_params["key"]) if place else None
+        window = _window(request.query_params)
+        if one is None or window is None:
+            return Response("there is no such picture", 404)
+        try:
+            data = await asyncio.to_thread(_part, one, window)
+        except DecalgenError as error:
+            return Response(error.message, 404)
+        return Response(data, media_type="image/jpeg")
+
+    return [Route(PICTURES, bring, methods=["POST"]), Route(PICTURES + "/{key}.jpg", part)]
+
+
+def _window(asked: Any) -> tuple[int, int, int, int] | None:
+    try:
+        left, top, right, bottom = (int(asked.get(name, "")) for name in ("left", "top", "right", "bottom"))
+    except ValueError:
+        return None
+    fine = min(left, top) >= -MOST_SHOWN and max(right, bottom) < 1_000_000
+    return (left, top, right, bottom) if fine and min(right - left, bottom - top) >= LEAST_SIDE else None
+
+
+def _part(one: OriginalPicture, window: tuple[int, int, int, int]) -> bytes:
+    """A part of a picture as JPEG; what lies beyond its edge is grey."""
+    import numpy as np
+
+    from decalgen.core.pixels.arrays import from_rgb, rgb_of
+    from decalgen.core.pixels.decode import decode
+    from decalgen.core.pixels.jpeg import jpeg_of
+
+    whole = rgb_of(decode(one.picture).pixels)
+    left, top, right, bottom = window
+    high, wide = whole.shape[:2]
+    right, bottom = min(right, wide + MOST_SHOWN), min(bottom, high + MOST_SHOWN)
+    seen = whole[max(top, 0) : min(bottom, high), max(left, 0) : min(right, wide)]
+    if seen.shape[:2] != (bottom - top, right - left):
+        made = np.full((bottom - top, right - left, 3), 128, np.uint8)
+        made[max(-top, 0) : max(-top, 0) + seen.shape[0], max(-left, 0) : max(-left, 0) + seen.shape[1]] = seen
+        seen = made
+    return jpeg_of(from_rgb(np.ascontiguousarray(seen)), MOST_SHOWN)

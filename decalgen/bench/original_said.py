@@ -1,0 +1,149 @@
+"""What is said of a scan on Originals, as it was typed and dragged, and what the commands make of it."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any, Literal, get_args
+
+from decalgen.core.errors import DecalgenError
+from decalgen.core.geometry import Point
+from decalgen.core.values import dataclass
+from decalgen.job.edits import EditError
+
+if TYPE_CHECKING:
+    from decalgen.scan.measuring import ScanRequest
+
+SizedBy = Literal["card", "corners", "dpi"]
+"""What tells the size: a card that is looked for, a card whose corners are given, the resolution alone."""
+BY = get_args(SizedBy)
+MOST_TYPED = 120
+PLACES = ("white", "black", "own_white")
+_SPOT = re.compile(r"\d{1,6}(\.\d{1,3})?,\d{1,6}(\.\d{1,3})?( = #[0-9a-fA-F]{6})?")
+
+
+@dataclass(frozen=True)
+class OriginalSaid:
+    """``by``: what tells the size; ``size``: of the card, as typed, '' as the standard says; ``corners``: of it in
+    pixels, round from the lower left; ``dpi``: as typed, '' as the file says; ``part``: left, upper, right and lower
+    side in pixels of what is to be read, None: of its own accord; ``kind``: which pattern it is, '' asks; ``white``,
+    ``black``, ``own_white``: patches, as the command takes them."""
+
+    by: SizedBy = "card"
+    size: str = ""
+    corners: tuple[Point, ...] = ()
+    dpi: str = ""
+    part: tuple[int, int, int, int] | None = None
+    kind: str = ""
+    white: str = ""
+    black: str = ""
+    own_white: str = ""
+
+    @property
+    def waits(self) -> str:
+        """What has to be said before anything can be read, in words; '' where nothing has."""
+        if self.by == "corners" and not self.corners:
+            return "drag its four corners onto those of the card"
+        return ""
+
+    def request(self) -> ScanRequest:
+        """The same as the command takes it. Raises ScanWordsError for what was typed wrong."""
+        from decalgen.commands.scan_words import CARD, request_of
+
+        given: dict[str, Any] = {name: getattr(self, name) for name in ("kind", *PLACES)}
+        given["part"] = ",".join(map(str, self.part)) if self.part else None
+        if self.by == "dpi":
+            given["dpi"] = self.dpi
+        else:
+            given["beside"] = self.size or (CARD if self.by == "card" else None)
+        if self.by == "corners":
+            given["corners"] = " ".join(f"{x:.2f},{y:.2f}" for x, y in self.corners)
+        return request_of(given)
+
+
+def said_with(said: OriginalSaid, asked: Mapping[str, Any]) -> OriginalSaid:
+    """What was said, with what the page says now: values of an `OriginalSaid` by their names. Raises EditError for what
+    cannot be said, and ScanWordsError for what is typed wrong."""
+    found: dict[str, Any] = {}
+    for name, value in asked.items():
+        judge = _JUDGES.get(name)
+        if judge is None:
+            raise EditError("that cannot be said of a picture", fix="load the page again")
+        try:
+            found[name] = judge(value)
+        except (TypeError, ValueError, OverflowError):
+            raise EditError("that cannot be read", fix="load the page again") from None
+    made = replace(said, **found)
+    if not made.waits:
+        _on_the_page(made)
+    return made
+
+
+def _on_the_page(said: OriginalSaid) -> None:
+    """Raises ScanWordsError for what is typed wrong."""
+    said.request()
+
+
+def _by(value: Any) -> str:
+    if value not in BY:
+        raise ValueError(value)
+    return str(value)
+
+
+def _text(value: Any) -> str:
+    if not isinstance(value, str) or len(value) > MOST_TYPED:
+        raise ValueError(value)
+    return value.strip()
+
+
+def _kind(value: Any) -> str:
+    kind = _text(value)
+    if kind and kind not in patterns():
+        raise ValueError(kind)
+    return kind
+
+
+def _spot(value: Any) -> str:
+    spot = _text(value)
+    if spot and not _SPOT.fullmatch(spot):
+        raise ValueError(spot)
+    return spot
+
+
+def _corners(value: Any) -> tuple[Point, ...]:
+    points = tuple((float(x), float(y)) for x, y in value)
+    if len(points) not in (0, 4) or not all(math.isfinite(one) and abs(one) < 1e6 for one in sum(points, ())):
+        raise ValueError(value)
+    return points
+
+
+def _part(value: Any) -> tuple[int, int, int, int] | None:
+    if value is None:
+        return None
+    left, top, right, bottom = (max(0, int(one)) for one in value)
+    if right <= left or bottom <= top or max(right, bottom) >= 1_000_000:
+        raise DecalgenError("the frame has no size", fix="drag it from one corner to the other")
+    return left, top, right, bottom
+
+
+_JUDGES = {
+    "by": _by,
+    "size": _text,
+    "dpi": _text,
+    "corners": _corners,
+    "part": _part,
+    "kind": _kind,
+    **dict.fromkeys(PLACES, _spot),
+}
+
+
+def patterns() -> Mapping[str, str]:
+    """The patterns that are told apart, and what each is, in words."""
+    return {
+        "checks": "checks",
+        "stripes": "stripes or bands",
+        "rectangle": "a rectangle",
+        "roundel": "discs and rings",
+    }

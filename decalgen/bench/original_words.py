@@ -1,0 +1,150 @@
+"""What the page is told of a picture that is read: in the words of the command, with what is drawn over it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from decalgen.bench.faults import failure
+from decalgen.bench.standing import counted
+
+if TYPE_CHECKING:
+    from decalgen.bench.original_said import OriginalSaid
+    from decalgen.bench.original_shelf import OriginalPicture
+    from decalgen.job.model import Job
+    from decalgen.scan.measuring import MeasuredScan
+    from decalgen.scan.remains import FoundValue, PatternFit
+
+
+def picture_told(one: OriginalPicture) -> dict[str, Any]:
+    """The picture itself, and what was said of it."""
+    said = one.said
+    return {
+        "key": one.key,
+        "name": one.name,
+        "width": one.size[0],
+        "height": one.size[1],
+        "dpi": round(one.dpi[0]) if one.dpi else 0,
+        "kept": one.kept,
+        "said": {
+            "by": said.by,
+            "size": said.size,
+            "corners": [list(point) for point in said.corners],
+            "dpi": said.dpi,
+            "part": list(said.part) if said.part else None,
+            "kind": said.kind,
+            "white": said.white,
+            "black": said.black,
+            "own_white": said.own_white,
+        },
+        "waits": said.waits,
+    }
+
+
+def wrong_told(one: OriginalPicture) -> dict[str, Any] | None:
+    """Why nothing could be read, and the ways out that are on the screen: 'corners', 'dpi', 'part', 'another'."""
+    from decalgen.core.pixels.values import PixelsError
+    from decalgen.scan.scale import ScaleError
+
+    if one.wrong is None or one.read_of != one.said:
+        return None
+    if isinstance(one.wrong, PixelsError):
+        ways = ["another"]
+    elif isinstance(one.wrong, ScaleError) and one.said.by == "card":
+        ways = ["corners", "dpi"]
+    elif isinstance(one.wrong, ScaleError):
+        ways = ["card", "corners"]
+    else:
+        ways = ["part"]
+    return {**failure(one.wrong), "ways": ways}
+
+
+def read_told(one: OriginalPicture, job: Job | None) -> dict[str, Any] | None:
+    """What was read: None where nothing is, as it is said now."""
+    from decalgen.commands.scan import told
+
+    found, fit = one.found, one.fit
+    if found is None or fit is None:
+        return None
+    sizes = {"across": found.scale.across, "up": found.scale.up}
+    return {
+        "kind": fit.kind,
+        "head": told(replace(found, fits=(fit, *found.fits[1:])))[0][0].partition(";")[0],
+        "by": found.scale.told,
+        "sure": {way: f"± {200 * share:.2f} %" for way, share in sizes.items()},
+        "score": f"{fit.score:.0%}",
+        "others": [[other.kind, f"{other.score:.0%}"] for other in found.fits[1:]],
+        "doubts": list(found.doubts),
+        "rows": [_row(one, value) for value in fit.values],
+        "inks": _inks(found, fit, job),
+        "colours": found.colours,
+        **_drawn(one.said, found, fit),
+    }
+
+
+def _row(one: OriginalPicture, value: FoundValue) -> dict[str, Any]:
+    from decalgen.commands.scan import told_value
+    from decalgen.scan.decal import TYPED
+
+    typed = value.doubt == TYPED
+    flag = "" if typed else value.doubt or (_at_least(value) if value.least else "")
+    return {
+        "name": value.name,
+        "value": told_value(value),
+        "left": f"{value.share:.0%}",
+        "part": round(value.share, 3),
+        "flag": flag,
+        "taken": value.name in one.taken,
+        "typed": one.typed.get(value.name, ""),
+        "count": value.unit == "",
+        "fixed": value.name == "angle",
+    }
+
+
+def _at_least(value: FoundValue) -> str:
+    return "an outer edge is torn off" if value.unit == "" else "an end is torn off"
+
+
+def open_doubts(one: OriginalPicture) -> list[str]:
+    """The values in doubt that were neither taken as read nor typed over, by name."""
+    fit = one.fit
+    if fit is None:
+        return []
+    rows = (_row(one, value) for value in fit.values)
+    return [row["name"] for row in rows if row["flag"] and not row["taken"]]
+
+
+def doubts_words(names: list[str]) -> str:
+    """'2 values in doubt: columns, width'; '' where none is."""
+    return f"{counted(len(names), 'value')} in doubt: {', '.join(names)}" if names else ""
+
+
+def _inks(found: MeasuredScan, fit: PatternFit, job: Job | None) -> list[dict[str, str]]:
+    """Each colour, and the ink of the job that it is taken for; '' for a new one."""
+    from decalgen.commands.scan_into import known_ink
+
+    return [{"colour": colour, "ink": (known_ink(job, colour) if job else None) or ""} for colour in fit.colours]
+
+
+def _drawn(said: OriginalSaid, found: MeasuredScan, fit: PatternFit) -> dict[str, Any]:
+    """The part that was read, the edges of the fit, and the corners of the card, in pixels of the picture."""
+    import numpy as np
+
+    from decalgen.scan.reference import CARD_MM
+
+    edges = []
+    for edge in fit.edges:
+        at = found.scale.to_pixels(np.array(edge.points))
+        edges.append({"d": "M" + " L".join(f"{x:.1f} {y:.1f}" for x, y in at), "there": edge.there})
+    left, top, right, bottom = found.remains.window
+    card: list[list[float]] = []
+    if said.by != "dpi":
+        wide, high = said.request().card_mm or CARD_MM
+        at = found.scale.to_pixels(np.array([(0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)]))
+        card = [[round(float(x), 2), round(float(y), 2)] for x, y in at]
+    return {
+        "edges": edges,
+        "part": [left, top, right, bottom],
+        "pixel": found.remains.pixel,
+        "card": card,
+    }
