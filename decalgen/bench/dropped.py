@@ -16,10 +16,9 @@ from itertools import count
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from decalgen.bench.copies_beside import DEVICES, keep_beside
 from decalgen.bench.readable import readable_job
 from decalgen.commands.question_values import free
-from decalgen.core.errors import DecalgenError
-from decalgen.core.files import write_first
 from decalgen.core.pixels.values import PictureData
 from decalgen.core.svg.text import DrawingText, SvgError, is_dxf
 from decalgen.job.drawings import KINDS as DRAWING_KINDS
@@ -41,10 +40,7 @@ from decalgen.shapes.picture import OwnPicture
 if TYPE_CHECKING:
     from decalgen.bench.workplace import Workplace
 
-MOST_ALIKE = 99
 _NAME = re.compile(r"[^\W_][\w .()+-]{0,90}\.[A-Za-z]{3,4}2?")
-DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)
-"""Names that stand for devices on some systems, whatever their ending."""
 
 
 def drop_file(place: Workplace, asked: Mapping[str, Any]) -> dict[str, str]:
@@ -203,23 +199,3 @@ def _called(name: str) -> str:
     """The name of a decal after that of its file."""
     words = re.sub(r"[^\w]+|_+", " ", Path(name).stem).strip()[:40].strip()
     return words or "drawing"
-
-
-def keep_beside(folder: Path, name: str, data: bytes) -> tuple[Path, bool]:
-    """The file in a folder, and whether it was made: one of the same name and bytes is that one; where another has its
-    name, it gets a number. Raises EditError where there are too many of that name, OutputError."""
-    from decalgen.core.small_files import read_small
-
-    stem, ending = Path(name).stem, Path(name).suffix
-    for number in range(1, MOST_ALIKE + 1):
-        path = folder / (name if number == 1 else f"{stem}-{number}{ending}")
-        if path.is_symlink():
-            continue  # Wherever it leads, it is not followed.
-        if write_first(path, data):
-            return path, True
-        try:
-            if read_small(path, len(data)) == data:
-                return path, False
-        except DecalgenError:
-            continue  # Larger, or none to be read: another file.
-    raise EditError(f"there are {MOST_ALIKE} files like '{name}' here already", fix="give yours another name")

@@ -10,7 +10,7 @@ from collections.abc import Coroutine, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
-from decalgen.bench.dropped import DEVICES
+from decalgen.bench.copies_beside import DEVICES
 from decalgen.bench.examining import OvertakenError
 from decalgen.bench.faults import as_told
 from decalgen.bench.original_said import OriginalSaid, said_with

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from decalgen.bench.dropped import keep_beside
+from decalgen.bench.copies_beside import keep_beside
 from decalgen.bench.original_said import patterns
 from decalgen.bench.original_words import doubts_words, open_doubts, picture_told, read_told, wrong_told
 from decalgen.bench.picture_offers import picture_names
