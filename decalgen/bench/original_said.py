@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
+from decalgen.commands.readings_typed import typed_reading
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import Point
 from decalgen.core.values import dataclass
@@ -21,6 +22,7 @@ SizedBy = Literal["card", "corners", "dpi"]
 BY = get_args(SizedBy)
 MOST_TYPED = 120
 PLACES = ("white", "black", "own_white")
+_BY = re.compile(r"\s*[x\N{MULTIPLICATION SIGN}]\s*")
 _SPOT = re.compile(r"\d{1,6}(\.\d{1,3})?,\d{1,6}(\.\d{1,3})?( = #[0-9a-fA-F]{6})?")
 
 
@@ -98,6 +100,21 @@ def _text(value: Any) -> str:
     return value.strip()
 
 
+def one_length(text: str) -> str:
+    """A length as it is typed into a box of the page: a bare number is mm, a comma a decimal one. Raises EditError for
+    several."""
+    read = typed_reading(text)
+    if not isinstance(read, str):
+        raise EditError(f"'{text[:40]}' is more than one length", fix="type one, such as 2.4")
+    return read
+
+
+def _size(value: Any) -> str:
+    size = _text(value)
+    sides = _BY.split(size)
+    return " x ".join(map(one_length, sides)) if len(sides) == 2 and all(sides) else size
+
+
 def _kind(value: Any) -> str:
     kind = _text(value)
     if kind and kind not in patterns():
@@ -130,7 +147,7 @@ def _part(value: Any) -> tuple[int, int, int, int] | None:
 
 _JUDGES = {
     "by": _by,
-    "size": _text,
+    "size": _size,
     "dpi": _text,
     "corners": _corners,
     "part": _part,

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 from decalgen.bench.copies_beside import DEVICES
 from decalgen.bench.examining import OvertakenError
 from decalgen.bench.faults import as_told
-from decalgen.bench.original_said import OriginalSaid, said_with
+from decalgen.bench.original_said import OriginalSaid, one_length, said_with
 from decalgen.core.errors import DecalgenError
 from decalgen.core.pixels.values import PictureData
 from decalgen.job.edits import EditError
@@ -105,13 +105,15 @@ class OriginalPicture:
         self.said = said
 
     def type_over(self, name: str, text: str) -> None:
-        """A value over what was read; '' takes it back. Raises TypedOverError, EditError where nothing is read."""
+        """A value over what was read; '' takes it back. A bare number is mm. Raises TypedOverError,
+        EditError where nothing is read."""
         from decalgen.scan.decal import typed_over
 
         fit = self.read().fits[0]
         typed = {key: value for key, value in self.typed.items() if key != name}
         if text.strip():
-            typed[name] = text.strip()
+            counted = any(one.name == name and one.unit == "" for one in fit.values)
+            typed[name] = text.strip() if counted else one_length(text)
         typed_over(fit, typed)
         self.typed = typed
 

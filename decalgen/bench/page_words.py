@@ -82,6 +82,25 @@ _PLACES: Sequence[tuple[str, str]] = (
     (r", or name its file", r""),
     (r"read it off .* --code.*", r"read it off the sheet that you measured: five letters, printed large"),
     (r"--sheet (\d+)", r"type \1 in Sheet"),
+    # Of Originals.
+    (r"or give the part that holds it with --part", r"or frame the part that holds it"),
+    (
+        r"give the part of the picture that holds one pattern alone with --part, or say which it is with --as",
+        r"frame the part of the picture that holds one pattern alone, or say which it is at The pattern",
+    ),
+    (r"give its left, upper, right and lower side in pixels, as in --part [\d,]+", r"drag the frame over the picture"),
+    (
+        r"lay a plain card beside it and give --beside card, or type the scanner's setting, as in --dpi 300",
+        r"lay a plain card beside it, or go by the dpi, and type the scanner's setting, such as 300",
+    ),
+    (r", as in --dpi 300, or lay a card down and give --beside card", r", such as 300, or lay a card down"),
+    (r"as in --dpi 300, or --dpi 300x600", r"as in 300, or 300x600"),
+    (r"give its corners with --corners", r"set its corners by hand"),
+    (r"'card', or its width and height as measured, as in --beside '(.*)'", r"its width and height, as in \1"),
+    (r"^--beside: ", r""),
+    (r"as in --value '[^=]*= ([^']*)'", r"as in \1"),
+    (r"see --as (\S+)", r"choose \1 at The pattern"),
+    (r"give its place in pixels, from the left and from the top", r"press it on the picture"),
     # Of the printers that a proof or a sheet is sent to.
     (r"`decalgen printers` lists those (?:that answer|found)", r'"Look for printers" finds those that answer'),
     (r"name one of its own with --(?:tray|paper-type)", r"choose one of its own from the list"),

@@ -146,7 +146,7 @@ def test_a_change_of_a_named_value_asks_here_or_for_all(page: sync_api.Page, job
 
 
 def test_all_of_it_by_the_keyboard_alone(page: sync_api.Page, job: Path) -> None:
-    page.keyboard.press("2")
+    page.keyboard.press("3")
     page.get_by_role("heading", name="Draw", level=1).wait_for()
     tab_to(page, "add decal")
     page.keyboard.press("Enter")

@@ -162,7 +162,7 @@ def test_a_new_model_from_nothing_with_the_keyboard_alone(first: sync_api.Page, 
         page.keyboard.type(f"{typed}\r")
     page.get_by_text("2 of 2 readings taken").wait_for()
     tab_to(page, "add panel")
-    page.keyboard.press("2")
+    page.keyboard.press("3")
     heading(page, "Draw")
     tab_to(page, "add decal")
     page.keyboard.press("Enter")

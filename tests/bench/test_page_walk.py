@@ -20,6 +20,7 @@ pytestmark = MARKS
 SIZES = ((1280, 800), (640, 400), (390, 844))
 COMMANDS = {
     "measure": "measure",
+    "originals": "scan",
     "draw": "draw",
     "body": "draw",
     "check": "check",

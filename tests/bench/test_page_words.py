@@ -15,6 +15,7 @@ from decalgen.bench.page_words import on_page
 from decalgen.bench.screens import check, film, printer
 from decalgen.bench.workplace import Workplace
 from decalgen.cli.main import cli
+from decalgen.commands.scan_words import ScanWordsError, request_of
 from decalgen.core.errors import DecalgenError
 from decalgen.printer import target
 from tests.preflight.test_codes import codes, rows
@@ -145,6 +146,27 @@ def test_what_is_said_of_what_could_not_be_made_is_to_be_found_on_the_page(repos
     assert seen > 15
 
 
+SCANNED = ("scan/*.py", "commands/scan_words.py", "commands/scan_into.py")
+"""The modules that say why nothing could be read from a scan."""
+NOT_ASKED = re.compile(r"--(?:bar|depth|camera|fills|corners|white|black|own-white|part)\b")
+"""What the page never asks for as words: bars, a depth and what a pattern filled not at all, places by the pointer."""
+
+
+def test_what_is_said_of_a_scan_is_to_be_found_on_the_page(repository: Path) -> None:
+    with pytest.raises(ScanWordsError) as refused:
+        request_of({"beside": "a card"})
+    seen = 0
+    for path in (path for name in SCANNED for path in sorted((repository / "decalgen").glob(name))):
+        for words in (*fixes(ast.parse(path.read_text(encoding="utf-8"))), refused.value.fix):
+            if not TYPED.search(words) or (path.name == "scan_words.py" and NOT_ASKED.search(words)):
+                continue
+            if NOT_ASKED.search(words) and path.name == "scale.py":
+                continue
+            seen += 1
+            assert left_over(words) == [], f"{path.name}: {words}"
+    assert seen > 10
+
+
 def test_film_says_where_on_the_page_to_go(job: Path) -> None:
     place = Workplace(Desk(job))
     film.add(place, {"kind": "white", "adhesive": "waterslide", "process": "inkjet", "size": "A5", "count": "2"})
@@ -204,6 +226,12 @@ def test_printer_says_where_on_the_page_to_go(job: Path, monkeypatch: pytest.Mon
         ),
         ("choose a folder you may write to with -o", "copy the job file into a folder that you may write to"),
         ("look at it with `decalgen film show x`", "look at it on Film"),
+        ("as in --value 'columns = 12'", "as in 12"),
+        ("--beside: '85 furlongs' is not a length", "'85 furlongs' is not a length"),
+        (
+            "it could also be read as checks: see --as checks",
+            "it could also be read as checks: choose checks at The pattern",
+        ),
         ("bring it back with `decalgen film import FILE`", 'bring it back under "Copies of the drawer" on Film'),
         (
             "print this proof, and measure that; or name the proof that the paper is of",

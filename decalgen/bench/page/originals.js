@@ -91,8 +91,8 @@ function besides(screen, page) {
 const advice = () => make("section", { class: "advice" }, make("h2", {}, "Before you scan"), make("ul", {},
   make("li", {}, "300 dpi or more, 600 for parts under 1 mm; all that improves pictures switched off."),
   make("li", {}, "On a ground of one colour, unlike its own: grey paper is good."),
-  make("li", {}, "A plain card right beside it, all of it in the picture, never a payment card: it tells the size to 0.2 %, measured with a caliper to 0.05 %."),
-  make("li", {}, "A photo is 1 % out for every 3 mm of depth from 300 mm away: put the card level with the original.")));
+  make("li", {}, "A plain card right beside it, all of it in the picture, never a payment card: it tells the size to 0.2\u00a0%, measured with a caliper to 0.05\u00a0%."),
+  make("li", {}, "From 300\u00a0mm away, a photo is 1\u00a0% out for every 3\u00a0mm of depth: put the card level with the original.")));
 
 // ---------------------------------------------------------------------------------------------------------- under glass
 /** The picture, with what is pointed at on it. */
