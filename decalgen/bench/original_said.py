@@ -9,6 +9,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from decalgen.commands.readings_typed import typed_reading
+from decalgen.commands.scan_kinds import KINDS
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import Point
 from decalgen.core.values import dataclass
@@ -117,7 +118,7 @@ def _size(value: Any) -> str:
 
 def _kind(value: Any) -> str:
     kind = _text(value)
-    if kind and kind not in patterns():
+    if kind and kind not in KINDS:
         raise ValueError(kind)
     return kind
 
@@ -154,13 +155,3 @@ _JUDGES = {
     "kind": _kind,
     **dict.fromkeys(PLACES, _spot),
 }
-
-
-def patterns() -> Mapping[str, str]:
-    """The patterns that are told apart, and what each is, in words."""
-    return {
-        "checks": "checks",
-        "stripes": "stripes or bands",
-        "rectangle": "a rectangle",
-        "roundel": "discs and rings",
-    }

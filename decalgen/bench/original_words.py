@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.faults import failure
+from decalgen.bench.page_words import on_page
 from decalgen.bench.standing import counted
 
 if TYPE_CHECKING:
@@ -74,7 +75,8 @@ def read_told(one: OriginalPicture, job: Job | None) -> dict[str, Any] | None:
         "sure": {way: f"± {200 * share:.2f} %" for way, share in sizes.items()},
         "score": f"{fit.score:.0%}",
         "others": [[other.kind, f"{other.score:.0%}"] for other in found.fits[1:]],
-        "doubts": list(found.doubts),
+        "doubts": list(map(on_page, found.doubts)),
+        "remarks": list(fit.remarks),
         "rows": [_row(one, value) for value in fit.values],
         "inks": _inks(found, fit, job),
         "colours": found.colours,
@@ -85,6 +87,7 @@ def read_told(one: OriginalPicture, job: Job | None) -> dict[str, Any] | None:
 def _row(one: OriginalPicture, value: FoundValue) -> dict[str, Any]:
     from decalgen.commands.scan import told_value
     from decalgen.scan.decal import TYPED
+    from decalgen.scan.tracing.trace import TracedFit
 
     typed = value.doubt == TYPED
     flag = "" if typed else value.doubt or (_at_least(value) if value.least else "")
@@ -97,7 +100,7 @@ def _row(one: OriginalPicture, value: FoundValue) -> dict[str, Any]:
         "taken": value.name in one.taken,
         "typed": one.typed.get(value.name, ""),
         "count": value.unit == "",
-        "fixed": value.name == "angle",
+        "fixed": value.name == "angle" or (one.found is not None and isinstance(one.found.fits[0], TracedFit)),
     }
 
 
@@ -136,7 +139,7 @@ def _drawn(said: OriginalSaid, found: MeasuredScan, fit: PatternFit) -> dict[str
     for edge in fit.edges:
         at = found.scale.to_pixels(np.array(edge.points))
         edges.append({"d": "M" + " L".join(f"{x:.1f} {y:.1f}" for x, y in at), "there": edge.there})
-    left, top, right, bottom = found.remains.window
+    left, top, right, bottom = found.window
     card: list[list[float]] = []
     if said.by != "dpi":
         wide, high = said.request().card_mm or CARD_MM
@@ -145,6 +148,6 @@ def _drawn(said: OriginalSaid, found: MeasuredScan, fit: PatternFit) -> dict[str
     return {
         "edges": edges,
         "part": [left, top, right, bottom],
-        "pixel": found.remains.pixel,
+        "pixel": found.pixel,
         "card": card,
     }

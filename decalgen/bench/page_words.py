@@ -98,6 +98,7 @@ _PLACES: Sequence[tuple[str, str]] = (
     (r"give its corners with --corners", r"set its corners by hand"),
     (r"'card', or its width and height as measured, as in --beside '(.*)'", r"its width and height, as in \1"),
     (r"^--beside: ", r""),
+    (r"leave --value out, and give what tells its size, such as --beside", r"leave it as it is traced"),
     (r"as in --value '[^=]*= ([^']*)'", r"as in \1"),
     (r"see --as (\S+)", r"choose \1 at The pattern"),
     (r"give its place in pixels, from the left and from the top", r"press it on the picture"),

@@ -10,10 +10,8 @@ import click
 from decalgen.cli.measure import card_paper
 from decalgen.cli.progress import ProgressBar
 from decalgen.cli.terminal import tell
+from decalgen.commands.scan_kinds import KINDS
 
-KINDS = ("checks", "stripes", "rectangle", "roundel", "outline")
-"""What `scan/recognise.py` tells apart, and what `scan/tracing/` does; neither is imported, so that help starts at
-once."""
 SOURCES = ("tape", "photo")
 """From what `scan/template` reads a panel."""
 
@@ -33,7 +31,10 @@ SOURCES = ("tape", "photo")
 @click.option("--camera", help="With --depth: from the camera to the card, as '400 mm'.")
 @click.option("--part", metavar="PIXELS", help="The part to read: left, upper, right, lower side, as 120,80,900,400.")
 @click.option(
-    "--as", "kind", type=click.Choice(KINDS), help="Which pattern it is, where that is misread; 'outline' traces all."
+    "--as",
+    "kind",
+    type=click.Choice(tuple(KINDS)),
+    help="Which pattern it is, where misread; 'outline' traces all.",
 )
 @click.option("--tolerance", metavar="SIZE", help="With --as outline: how closely to trace; if left out, 0.02 mm.")
 @click.option("--value", multiple=True, help="Type over what was read, as 'columns = 12'. Repeatable.")

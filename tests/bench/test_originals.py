@@ -20,10 +20,9 @@ from starlette.testclient import TestClient
 
 from decalgen.bench import original_shelf
 from decalgen.bench.guard import MOST_PICTURE, PICTURES
-from decalgen.bench.original_said import OriginalSaid, patterns, said_with
+from decalgen.bench.original_said import OriginalSaid, said_with
 from decalgen.bench.original_shelf import MOST_PICTURES, OriginalPicture, plain_name
 from decalgen.bench.workplace import Workplace
-from decalgen.cli.scan import KINDS
 from decalgen.commands.scan import MOST_BYTES
 from decalgen.core.errors import DecalgenError
 from decalgen.core.pixels.values import PictureData
@@ -171,7 +170,6 @@ def test_what_is_said_goes_to_the_command_as_it_was_typed() -> None:
     assert request.patches.white is not None and request.patches.white.place == (12.5, 30.0)
     request = said_with(said, {"by": "dpi", "dpi": "300x600"}).request()
     assert request.dpi == (300, 600) and request.card_mm is None
-    assert set(patterns()) == set(KINDS)
 
 
 @pytest.mark.parametrize(

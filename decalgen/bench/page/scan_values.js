@@ -14,6 +14,7 @@ export function values(screen, page) {
     make("table", { class: "values" },
       make("thead", {}, make("tr", {}, ["", "as read, ±", "edges left", "yours"].map((words) => make("th", { scope: "col" }, words)))),
       make("tbody", {}, read.rows.map((row) => value(row, one, page)))),
+    read.remarks.map((words) => make("p", { class: "quiet" }, capital(words))),
     make("p", { class: "quiet" }, `The fit explains ${read.score} of the edges${read.others.length ? `; ${read.others.map(([kind, score]) => `${kind} ${score}`).join(", ")}` : ""}. ± is the expanded uncertainty, k = 2.`));
 }
 

@@ -6,14 +6,14 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.copies_beside import keep_beside
-from decalgen.bench.original_said import patterns
 from decalgen.bench.original_words import doubts_words, open_doubts, picture_told, read_told, wrong_told
 from decalgen.bench.picture_offers import picture_names
 from decalgen.bench.readable import readable_job
 from decalgen.bench.standing import StepStanding
+from decalgen.commands.scan_kinds import KINDS
 from decalgen.core.small_files import Wanted, read_small
 from decalgen.job.edits import EditError
-from decalgen.job.pictures import KINDS
+from decalgen.job.pictures import KINDS as ENDINGS
 
 if TYPE_CHECKING:
     from decalgen.bench.original_shelf import OriginalPicture
@@ -48,7 +48,7 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
         "pictures": [{"key": other.key, "name": other.name} for other in shelf.pictures],
         "beside": picture_names(place.desk.path.parent),
         "stage": shelf.stage,
-        "patterns": [list(row) for row in patterns().items()],
+        "patterns": [list(row) for row in KINDS.items()],
         "panels": [{"name": panel.name, "sided": _sided(job, panel.name)} for panel in job.panels] if job else [],
         "picture": None,
     }
@@ -129,7 +129,7 @@ def beside(place: Workplace, asked: Mapping[str, Any]) -> None:
     name, folder = str(asked.get("name", "")), place.desk.path.parent
     if name not in picture_names(folder):
         raise EditError("there is no such picture beside the job", fix="look at the page again")
-    data = read_small(folder / name, MOST_BYTES, Wanted("choose a PNG, JPEG or TIFF file", KINDS))
+    data = read_small(folder / name, MOST_BYTES, Wanted("choose a PNG, JPEG or TIFF file", ENDINGS))
     place.originals.bring(place, name, data).kept = name
 
 

@@ -1,0 +1,12 @@
+"""The patterns that a scan is read as, for the command and the page. Nothing is imported: help starts at once."""
+
+from __future__ import annotations
+
+KINDS = {
+    "checks": "checks",
+    "stripes": "stripes or bands",
+    "rectangle": "a rectangle",
+    "roundel": "discs and rings",
+    "outline": "any outlines, traced",
+}
+"""By the names that `scan/recognise.py` and `scan/tracing/` give them: what each is, in words."""
