@@ -28,6 +28,7 @@ from decalgen.commands.run import Run
 from decalgen.core.errors import DecalgenError, Finding, GateError
 
 if TYPE_CHECKING:
+    from decalgen.commands.page_scans import PageScan
     from decalgen.core.document import Document
     from decalgen.printer.calibration import Calibration
     from decalgen.sheet.arrange import Arrangement
@@ -50,6 +51,7 @@ __all__ = [
     "load",
     "nest",
     "overview",
+    "page_scan",
     "pass_proof",
     "proof",
     "render",
@@ -142,15 +144,30 @@ def guide(run: Run, outputs: Sequence[Name], paper: str = "A4", only: str | None
 
 
 def pass_proof(
-    shown: Name, x: Sequence[str], y: Sequence[str], code: str, instrument: str = "caliper", sheet: int = 1
+    shown: Name,
+    x: Sequence[str],
+    y: Sequence[str],
+    code: str,
+    instrument: str = "caliper",
+    sheet: int = 1,
+    scan: PageScan | None = None,
 ) -> Made:
     """Judges what the check bars of a printed proof measure, as typed, mm, and the code on it; the readings are kept in
-    a file beside its positions.
+    a file beside its positions. ``scan``: of that sheet beside a card (`page_scan`), where nothing is typed.
 
-    Raises GateError, CalibrationError for readings that cannot be right, InputError where there is no proof."""
+    Raises GateError, CalibrationError for readings that cannot be right, InputError where there is no proof,
+    ScaleError and PageError for a scan in which card or bars are not seen."""
     from decalgen.commands.proof_passed import pass_proof as judged
 
-    return judged(Path(shown), x, y, instrument, sheet, code)[0]
+    return judged(Path(shown), x, y, instrument, sheet, code, scan)[0]
+
+
+def page_scan(picture: Name, beside: str = "card") -> PageScan:
+    """A scan of a printed page with a card beside it: of ID-1 size, or of the size that was measured
+    ('85.58 mm x 53.97 mm'). Raises InputError, ScanWordsError."""
+    from decalgen.commands.page_scans import page_scan as found
+
+    return found(Path(picture), beside)
 
 
 def sheet(run: Run, outputs: Sequence[Name] | SheetFiles) -> Made:

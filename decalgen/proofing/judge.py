@@ -92,6 +92,9 @@ def judge(needed: Standard, found: SheetReading, tool: Instrument) -> Verdict:
         f"± {2 * one.u / one.asked:.2%} (k = 2): {one.word(needed.share)}"
         for one in rows
     ]
+    if tool.by_scan:
+        # Kept with the record of the print: whoever reads that later sees that no caliper was there.
+        lines.append(f"read from a {tool.name} (k = 2), not with a caliper")
     lines.append(
         f"allowed: {needed.share:.2%} ({needed.why}); of prints {OVER:g} times as far out, at most {RISK:.0%} pass"
     )

@@ -15,11 +15,11 @@ from decalgen.colour.value import Colour, ColourError
 from decalgen.commands import scanned_swatches as scanned
 from decalgen.commands.calibrate_colour import SwatchScans, read_swatches, swatch_documents
 from decalgen.commands.scanned_swatches import ScannedSwatches, scanned_swatches
-from decalgen.core.errors import DecalgenError
 from decalgen.core.pixels.values import PictureData
 from decalgen.export.pdf import write
 from decalgen.job.films import load_printer
 from decalgen.scan.printed.fitted import PageOnScan
+from decalgen.scan.printed.marks import PageError
 from tests.scan.printed.scans import Glass, Printed, scan_of_page
 
 JOB = """\
@@ -122,12 +122,13 @@ def test_the_printer_file_says_what_was_scanned(
     assert dict(swatches.patches).keys() == {"lifebuoy orange", "harbour teal"}
 
 
-def test_another_sheet_is_refused(folder: Path, tmp_path: Path) -> None:
-    other = tmp_path / "other.yaml"
-    other.write_text(FILM.replace("140 mm", "190 mm"), encoding="utf-8")
-    picture = PictureData("swatches.png", (folder / "swatches.png").read_bytes())
-    with pytest.raises(DecalgenError, match="the swatch sheet is not seen") as caught:
-        scanned_swatches([picture], [folder / "tug.yaml"], None, str(other), {})
+def test_a_scan_of_another_sheet_says_what_to_look_at(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def none(*_: object) -> PageOnScan:
+        raise PageError("the swatch sheet is not seen in 'swatches.png'", fix="of a page")
+
+    monkeypatch.setattr(scanned, "find_page", none)
+    with pytest.raises(PageError, match="the swatch sheet is not seen") as caught:
+        read(folder, {})
     assert "job, film and printer" in (caught.value.fix or "")
 
 

@@ -76,6 +76,9 @@ def test_a_scan_screens_and_the_record_says_that_it_was_one(run: Run, monkeypatc
         {"page": "148 × 210 mm", "sheet": 1, "tool": "scan beside card 0.23 x 0.15 %", "x": [100.15], "y": [99.9]}
     ]
     assert run("sheet", "tug.yaml", *FILM).code == 0
+    (record,) = Path().glob("*.record.json")
+    told = json.loads(record.read_text(encoding="utf-8"))["measured"]
+    assert any("read from a scan beside card 0.23 x 0.15 % (k = 2), not with a caliper" in line for line in told)
 
     # What is typed wrongly costs nothing that is kept.
     before = Path("tug.proven.json").read_bytes()
