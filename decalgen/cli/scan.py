@@ -25,6 +25,9 @@ SOURCES = ("tape", "photo")
 @click.option(
     "--corners", metavar="POINTS", help="Its four corners in pixels, 'x,y x,y x,y x,y', round from lower left."
 )
+@click.option(
+    "--straight", multiple=True, metavar="POINTS", help="With --corners: points along a straight edge. Repeatable."
+)
 @click.option("--bar", multiple=True, help="A known length: 'x,y x,y = 100 mm', ends in pixels. One for each axis.")
 @click.option("--dpi", help="The scanner's setting, as 300, or 300x600 where the axes differ.")
 @click.option("--depth", help="How far the original lies nearer to the camera than the card, as '2 mm ± 1'.")

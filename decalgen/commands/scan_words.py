@@ -14,6 +14,7 @@ from decalgen.core.errors import DecalgenError
 from decalgen.core.lengths import ExpressionError, Quantity, length
 from decalgen.core.values import dataclass
 from decalgen.scan.counts import FilledSize
+from decalgen.scan.lens import LEAST_ON_LINE
 from decalgen.scan.measuring import ScanRequest
 from decalgen.scan.patches import ColourPatch, Patches
 from decalgen.scan.scale import Bar, Depth
@@ -65,6 +66,7 @@ def request_of(given: Mapping[str, Any]) -> ScanRequest:
         depth=_depth(given.get("depth"), given.get("camera")),
         part=_part(given["part"]) if given.get("part") else None,
         kind=given.get("kind") or "",
+        straights=_straights(given.get("straight") or (), bool(corners)),
         tolerance=_tolerance(given.get("tolerance"), given.get("kind")),
         patches=Patches(
             white=_patch(given.get("white"), "white"),
@@ -160,6 +162,22 @@ def _depth(depth: str | None, camera: str | None) -> Depth | None:
         raise ScanWordsError("a depth needs the camera's distance, and the other way round", fix=fix)
     nearer, far = _length(depth, "--depth", fix), _length(camera, "--camera", fix)
     return Depth(nearer.value, nearer.u * math.sqrt(3), far.value)
+
+
+def _straights(words: Sequence[str], corners: bool) -> tuple[tuple[tuple[float, float], ...], ...]:
+    """Lines that are straight in truth, each by points on it."""
+    fix = f"{LEAST_ON_LINE} points or more along a straight edge, as in --straight '97,230 420,226 760,227 999,232'"
+    if words and not corners:
+        raise ScanWordsError(
+            "--straight goes with --corners: the edges of a card are found and used by themselves", fix=fix
+        )
+    found = []
+    for text in words:
+        points = [_POINT.fullmatch(one) for one in text.split()]
+        if len(points) < LEAST_ON_LINE or None in points:
+            raise ScanWordsError(f"'{text[:60]}' is not {LEAST_ON_LINE} points or more", fix=fix)
+        found.append(tuple((float(one[1]), float(one[2])) for one in points if one))
+    return tuple(found)
 
 
 def _tolerance(text: str | None, kind: str | None) -> float | None:

@@ -11,6 +11,7 @@ from shapely.geometry import Polygon, box
 from decalgen.core.arrays import FloatArray
 from decalgen.core.pixels.values import PictureData
 from decalgen.core.values import dataclass
+from decalgen.scan.lens import lens_of
 from decalgen.scan.light import LEAST_SIDE, PixelWindow, Scan, read_scan
 from decalgen.scan.patches import Patches, correction
 from decalgen.scan.recognise import SURE_SCORE, ReadingStage, recognise, untold
@@ -46,8 +47,8 @@ class ScanRequest:
     """What is said about a scan. ``dpi``: across and down as typed, None: as the file says. ``card``: 'card' looks for
     one; ``card_mm``: its measured width and height, None: as the standard says; ``card_off``: the largest error of
     each, None: as of a caliper. ``corners``: of a rectangle of ``card_mm``, pixels. ``part``: the window that holds the
-    pattern alone; ``kind``: which it is, '' asks, 'outline' traces it within ``tolerance`` mm; ``patches``: what of
-    known colour lies in it."""
+    pattern alone; ``kind``: which it is, '' asks, 'outline' traces it within ``tolerance`` mm; ``straights``: lines
+    that are straight in truth, by points of them, pixels; ``patches``: what of known colour lies in it."""
 
     dpi: tuple[float, float] | None = None
     card: str = ""
@@ -60,6 +61,7 @@ class ScanRequest:
     kind: str = ""
     patches: Patches = Patches()
     tolerance: float | None = None
+    straights: tuple[tuple[tuple[float, float], ...], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -149,7 +151,8 @@ def scale_without_card(scan: Scan, request: ScanRequest, about: FloatArray) -> S
     if request.corners:
         size, off = card_size(request)
         told = f"four points, a rectangle of {size[0]:g} \N{MULTIPLICATION SIGN} {size[1]:g} mm"
-        return by_corners(CardCorners(np.array(request.corners, float), 0.6, size, off, told), about)
+        lens = lens_of([np.array(line, float) for line in request.straights], scan.size)
+        return by_corners(CardCorners(np.array(request.corners, float), 0.6, size, off, told, lens), about)
     if request.bars:
         return by_bars(request.bars, by_dpi(dpi, request.dpi is not None) if dpi and len(request.bars) == 1 else None)
     if dpi is None:

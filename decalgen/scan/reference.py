@@ -15,6 +15,7 @@ from shapely.geometry import Polygon
 from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
 from decalgen.scan.edges import SIGMA, changed, sampled, smoothed
+from decalgen.scan.lens import lens_of
 from decalgen.scan.light import Scan
 from decalgen.scan.remains import spread_of, tukey
 from decalgen.scan.scale import CardCorners, ScaleError
@@ -66,11 +67,15 @@ def find_card(scan: Scan, things: Things, size: tuple[float, float], size_off: t
         raise ScaleError(
             f"the card in '{scan.name}' is cut off by the edge of the picture", fix="scan again with all of it inside"
         )
-    lines, off = _sides(scan, _ordered(box, size), things.reduced_by)
+    sides, off = _sides(scan, _ordered(box, size), things.reduced_by)
+    lens = lens_of(sides, scan.size)
+    straight = [lens.straightened(side) for side in sides] if lens else sides
+    lines = [_line_through(side) for side in straight]
     places = np.array([_crossing(lines[n - 1], lines[n]) for n in range(4)])
+    places = lens.bent(places) if lens else places
     if not np.isfinite(places).all():
         raise ScaleError(f"the sides of the card in '{scan.name}' are not clear", fix="give its corners with --corners")
-    corners = CardCorners(places, math.hypot(off, CORNER_OFF), size, size_off, f"a card of {shown}")
+    corners = CardCorners(places, math.hypot(off, CORNER_OFF), size, size_off, f"a card of {shown}", lens)
     return FoundCard(corners, outline)
 
 
@@ -102,8 +107,8 @@ def _ordered(box: FloatArray, size: tuple[float, float]) -> FloatArray:
 
 
 def _sides(scan: Scan, box: FloatArray, by: int) -> tuple[list[FloatArray], float]:
-    """Each side as a line a, b, c with a·x + b·y = c, and how well they are known, pixels."""
-    lines, offs = [], []
+    """Points on each side, pixels, and how well their lines are known."""
+    sides, offs = [], []
     for n in range(4):
         start, end = box[n], box[(n + 1) % 4]
         length = math.dist(start, end)
@@ -112,23 +117,34 @@ def _sides(scan: Scan, box: FloatArray, by: int) -> tuple[list[FloatArray], floa
         middle = box.mean(axis=0)
         out = out if (start - middle) @ out > 0 else -out
         count = int(min(400, max(24, length / 2)))
-        places = start + np.linspace(ENDS, 1 - ENDS, count)[:, None] * (end - start)
-        fit, spread = np.zeros(2), 1.0
-        # The rough outline is off by several pixels; half of the light is half of what is well beside the edge, so it
-        # is looked for again where it was found.
+        on = np.linspace(ENDS, 1 - ENDS, count) * length
+        places = start + on[:, None] * along
+        # The rough outline is off by several pixels, and a lens bends it; half of the light is half of what is well
+        # beside the edge, so it is looked for again where it was found.
         for reach in (max(SEARCH * by, LEAST_SEARCH), AGAIN):
             found = _crossings_of(scan, places, out, reach)
             if len(found) < 12:
-                return [np.full(3, np.nan)] * 4, math.inf
+                return [np.zeros((0, 2))] * 4, math.inf
             s, t = (found - start) @ along, (found - start) @ out
-            fit, spread = _robust_line(s, t)
-            on = np.linspace(ENDS, 1 - ENDS, count) * length
-            places = start + on[:, None] * along + (fit[0] + fit[1] * on)[:, None] * out
-        # A line a·x + b·y = c from t = fit0 + fit1·s.
-        normal = out - fit[1] * along
-        lines.append(np.array([*normal, normal @ start + fit[0]]))
+            fit, spread = _robust_curve(s, t, 2)
+            places = start + on[:, None] * along + _powers(on, 2) @ fit[:, None] * out
+        rest = np.abs(t - _powers(s, 2) @ fit)
+        sides.append(found[rest < 4 * spread])
         offs.append(3 * spread / math.sqrt(len(found)))
-    return lines, max(offs)
+    return sides, max(offs)
+
+
+def _line_through(side: FloatArray) -> FloatArray:
+    """The line a·x + b·y = c along points of a side; not a number without any."""
+    if not len(side):
+        return np.full(3, np.nan)
+    start, end = side[0], side[-1]
+    along = (end - start) / math.dist(start, end)
+    out = np.array([-along[1], along[0]])
+    fit, _ = _robust_curve((side - start) @ along, (side - start) @ out, 1)
+    # From t = fit0 + fit1·s.
+    normal = out - fit[1] * along
+    return np.array([*normal, normal @ start + fit[0]])
 
 
 def _crossings_of(scan: Scan, places: FloatArray, out: FloatArray, reach: float) -> FloatArray:
@@ -150,14 +166,20 @@ def _crossings_of(scan: Scan, places: FloatArray, out: FloatArray, reach: float)
     return np.asarray((places + off[:, None] * out)[good], float)
 
 
-def _robust_line(s: FloatArray, t: FloatArray) -> tuple[FloatArray, float]:
-    """t = a + b·s by Tukey's weights, and the spread of what is kept."""
+def _powers(s: FloatArray, degree: int) -> FloatArray:
+    return np.column_stack([s**n for n in range(degree + 1)])
+
+
+def _robust_curve(s: FloatArray, t: FloatArray, degree: int) -> tuple[FloatArray, float]:
+    """t = a + b·s (and so on, to a degree) by Tukey's weights, and the spread of what is kept."""
     weight = np.ones_like(s)
-    fit: FloatArray = np.zeros(2)
+    rows = _powers(s, degree)
+    # Of like size, so that squares do not drown the rest.
+    sizes = np.maximum(np.abs(rows).max(axis=0), 1e-9)
+    fit: FloatArray = np.zeros(degree + 1)
     spread = 1.0
-    rows = np.column_stack((np.ones_like(s), s))
     for _ in range(12):
-        fit = np.asarray(np.linalg.lstsq(rows * weight[:, None], t * weight, rcond=None)[0], float)
+        fit = np.linalg.lstsq(rows / sizes * weight[:, None], t * weight, rcond=None)[0] / sizes
         rest = t - rows @ fit
         spread = spread_of(rest - np.median(rest), 0.01)
         weight = np.sqrt(tukey(rest, spread))

@@ -10,6 +10,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -17,6 +18,7 @@ from decalgen.core.arrays import FloatArray
 from decalgen.core.errors import DecalgenError
 from decalgen.core.lengths.units import INCH_MM
 from decalgen.core.values import dataclass
+from decalgen.scan.lens import Lens
 
 DPI_OFF = 0.005
 DPI = (72.0, 4800.0)
@@ -48,21 +50,24 @@ class Depth:
 @dataclass(frozen=True)
 class ScanScale:
     """``matrix``: 3 × 3, from pixels to mm. ``across``, ``up``: standard uncertainty of a length, as a share of it.
-    ``told``: where it comes from, in words; ``warnings``: what leaves it in doubt."""
+    ``told``: where it comes from, in words; ``warnings``: what leaves it in doubt; ``lens``: whose bend is taken out of
+    pixels first."""
 
     matrix: FloatArray
     across: float
     up: float
     told: str
     warnings: tuple[str, ...] = ()
+    lens: Lens | None = None
 
     def to_mm(self, at: FloatArray) -> FloatArray:
         """Places, one a row, from pixels to mm."""
-        return mapped(self.matrix, at)
+        return mapped(self.matrix, self.lens.straightened(at) if self.lens else at)
 
     def to_pixels(self, at: FloatArray) -> FloatArray:
         """The other way."""
-        return mapped(_inverse(self.matrix), at)
+        straight = mapped(_inverse(self.matrix), at)
+        return self.lens.bent(straight) if self.lens else straight
 
     def pixel_mm(self, at: FloatArray) -> float:
         """How large a pixel is at a place, mm."""
@@ -170,18 +175,23 @@ _BAR = "give each bar its two ends and its length, as in --bar '120,80 1301,82 =
 class CardCorners:
     """Four points of a picture that are corners of a rectangle of known size. ``places``: pixels, from the lower left
     as it is seen, anticlockwise; ``off``: how far each is out, standard, pixels; ``size``: width and height, mm, and
-    ``size_off``: the largest error of each."""
+    ``size_off``: the largest error of each; ``lens``: whose bend is in the places."""
 
     places: FloatArray
     off: float
     size: tuple[float, float]
     size_off: tuple[float, float]
     told: str
+    lens: Lens | None = None
 
 
 def by_corners(corners: CardCorners, about: FloatArray) -> ScanScale:
     """By a rectangle; the uncertainty is that of lengths at the place ``about``, pixels. Raises ScaleError for points
     on a line."""
+    lens = corners.lens
+    if lens:
+        corners = replace(corners, places=lens.straightened(corners.places))
+        about = lens.straightened(about)
     places = corners.places
     check_corners(places)
     sides = np.linalg.norm(np.roll(places, -1, axis=0) - places, axis=1)
@@ -194,7 +204,9 @@ def by_corners(corners: CardCorners, about: FloatArray) -> ScanScale:
     across, up = _spread(solve, corners, matrix, about)
     relative = [off / math.sqrt(3) / size for off, size in zip(corners.size_off, corners.size, strict=True)]
     told = corners.told if solve is _affine else f"{corners.told}, seen askew"
-    return ScanScale(matrix, math.hypot(across, relative[0]), math.hypot(up, relative[1]), told)
+    if lens:
+        told = f"{told}, the bend of the lens taken out ({lens.bow:.1f} pixels)"
+    return ScanScale(matrix, math.hypot(across, relative[0]), math.hypot(up, relative[1]), told, lens=lens)
 
 
 def check_corners(places: FloatArray) -> None:
@@ -272,4 +284,4 @@ def at_depth(scale: ScanScale, depth: Depth) -> ScanScale:
     off = depth.off / math.sqrt(3) / (depth.camera - depth.nearer)
     matrix = np.diag([share, share, 1.0]) @ scale.matrix
     told = f"{scale.told}, the object {depth.nearer:g} mm nearer than it"
-    return ScanScale(matrix, math.hypot(scale.across, off), math.hypot(scale.up, off), told, scale.warnings)
+    return ScanScale(matrix, math.hypot(scale.across, off), math.hypot(scale.up, off), told, scale.warnings, scale.lens)

@@ -104,6 +104,8 @@ def test_into_a_job_goes_one_decal_with_its_readings_and_nothing_else_changes(be
         (["--beside", "50 mm x 50 mm"], "does not serve", "one side longer"),
         (["--corners", "1,2 3,4 5,6"], "is not four points", "--corners"),
         (["--corners", "0,0 100,0 200,0 0,90"], "lie on a line", "in order round it"),
+        (["--straight", "1,2 3,4 5,6 7,8"], "--straight goes with --corners", "--straight '97,230"),
+        (["--straight", "1,2 3,4", "--corners", "0,9 99,9 99,0 0,0"], "is not 4 points or more", "--straight '97,230"),
         (["--bar", "0,0 100 = 20 mm"], "is not a bar", "--bar"),
         (["--bar", "0,0 100,0 = 20"], "is not a length", "--bar"),
         (["--bar", "0,0 100,0 = 20 mm", "--beside", "card"], "both tell the size", "use --bar, or"),
