@@ -10,7 +10,7 @@ import pytest
 from coloraide import Color
 from numpy.typing import NDArray
 
-from decalgen.colour.spaces import D50, from_linear, linear_of, xyz_under
+from decalgen.colour.spaces import D50, from_linear, lab_under, linear_of, xyz_under
 from decalgen.colour.value import Colour
 from decalgen.commands.scan_chart import chart_of
 from decalgen.core.errors import DecalgenError
@@ -81,6 +81,11 @@ def test_how_far_patches_left_out_are_off_is_told() -> None:
     fitted = fit_chart(light, CHART)
     assert 0.2 < fitted.left_out < 3.0
     # Twice the light of the same patches gives colours twice as bright: the terms are roots, not powers.
+    # Patches that are in the fit come nearer than those that are left out of it.
+    inside = [lab_under(D50, fitted.xyz(tuple(one))) for one in light]
+    pairs = zip(inside, CHART.colours, strict=True)
+    near = [Color("lab", lab).delta_e(Color("lab", lab_under(D50, one)), method="2000") for lab, one in pairs]
+    assert fitted.left_out > 1.2 * np.mean(near)
     plain = FittedChart(0.0, fitted.matrix, 0.0)
     one, two = plain.xyz((0.1, 0.2, 0.1)), plain.xyz((0.2, 0.4, 0.2))
     assert two == pytest.approx(tuple(2 * part for part in one), rel=1e-9)

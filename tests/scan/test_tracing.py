@@ -114,6 +114,11 @@ def test_round_corners_are_told_by_their_radius() -> None:
     assert apart(Polygon(one.outer.line()), box(0, 0, 12, 7).buffer(-1.5).buffer(1.5, 90)) < NEAR_MM
 
 
+def test_a_small_round_corner_is_fitted_between_its_sides() -> None:
+    (one,) = traced(plate((5.0, 3.0), 0.8), (5.0, 3.0), [TEAL]).shapes
+    assert one.outer.radii == pytest.approx([0.8] * 4, abs=0.015)
+
+
 def test_rings_lie_on_each_other_and_what_is_bare_is_a_hole() -> None:
     fit = traced(roundel((4, 4), [4, 2.5], [0, 1]), (8, 8), [TEAL, CREAM])
     assert [len(one.outer.points) for one in fit.shapes] == [2, 2] and not fit.shapes[0].holes

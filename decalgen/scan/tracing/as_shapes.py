@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from decalgen.scan.tracing.sides import TracedRing
+from decalgen.scan.tracing.sides import TracedLoop
 from decalgen.scan.tracing.trace import TracedFit
 
 
@@ -20,7 +20,7 @@ def traced_shapes(fit: TracedFit, inks: Sequence[str]) -> list[dict[str, Any]]:
     return found
 
 
-def _ring_rows(ring: TracedRing) -> dict[str, Any]:
+def _ring_rows(ring: TracedLoop) -> dict[str, Any]:
     rows: dict[str, Any] = {"points": [[_mm(x), _mm(y)] for x, y in ring.points]}
     if any(ring.radii):
         rows["radii"] = [_mm(one) for one in ring.radii]

@@ -156,7 +156,7 @@ def round_corner(
         return None
     # An arc that turns by much less than its lines do between them does not run into both.
     n = len(points)
-    if not 0.6 < (arc.last - arc.first) * STEP / arc.radius / abs(turn) < 1.4:
+    if not 0.4 < (arc.last - arc.first) * STEP / arc.radius / abs(turn) < 1.8:
         return None
     place = _crossings(before, after)[0]
     half = (math.pi - abs(turn)) / 2
@@ -172,4 +172,4 @@ def round_corner(
         far = np.maximum(np.hypot(*away.T), 1e-9)
         slope = -(away @ inward) / far / math.sin(half) - 1.0
         radius -= float(slope @ (far - radius)) / max(float(slope @ slope), 1e-12)
-    return (place, radius) if 0.5 * arc.radius < radius < 1.6 * arc.radius else None
+    return (place, radius) if 0.4 * arc.radius < radius < 2.0 * arc.radius else None

@@ -38,7 +38,7 @@ LEAST_POINTS = 16
 
 
 @dataclass(frozen=True)
-class TracedRing:
+class TracedLoop:
     """``points``: corners, anticlockwise, with ``radii``; ``rises``: of each side, outward; ``curves``: numbers of
     sides that bend smoothly, ``joins``: of points at which they run on from the side beside them; ``off``: how far
     the points that it was traced from lie off at most, and ``rms`` on the whole, mm."""
@@ -57,7 +57,7 @@ class TracedRing:
         return np.asarray(closed_ring(self.points, self.radii, self.rises, curved).polygon.exterior.coords, float)
 
 
-def traced_ring(points: FloatArray, pixel: float, tolerance: float) -> TracedRing:
+def traced_ring(points: FloatArray, pixel: float, tolerance: float) -> TracedLoop:
     """A closed row of points, mm, as sides within the tolerance; as its own points where that is not to be had."""
     even = _evenly(points, STEP * pixel)
     if len(even) < LEAST_POINTS:
@@ -65,7 +65,7 @@ def traced_ring(points: FloatArray, pixel: float, tolerance: float) -> TracedRin
     found = _circle(even, tolerance)
     if found is not None:
         return found
-    best: TracedRing | None = None
+    best: TracedLoop | None = None
     off = SHARE * tolerance
     for _ in range(ROUNDS):
         off = max(off, LEAST_OFF * pixel)
@@ -90,7 +90,7 @@ def _evenly(points: FloatArray, step: float) -> FloatArray:
     return found if turns else found[::-1]
 
 
-def _circle(points: FloatArray, tolerance: float) -> TracedRing | None:
+def _circle(points: FloatArray, tolerance: float) -> TracedLoop | None:
     middle = points.mean(axis=0)
     radius = 0.0
     for _ in range(10):
@@ -105,10 +105,10 @@ def _circle(points: FloatArray, tolerance: float) -> TracedRing | None:
         return None
     x, y = map(float, middle)
     ends = ((x, y - radius), (x, y + radius))
-    return TracedRing(ends, (0.0, 0.0), (radius, radius), off=float(np.abs(left).max()), rms=rms)
+    return TracedLoop(ends, (0.0, 0.0), (radius, radius), off=float(np.abs(left).max()), rms=rms)
 
 
-def _as_it_is(points: FloatArray, tolerance: float) -> TracedRing:
+def _as_it_is(points: FloatArray, tolerance: float) -> TracedLoop:
     """Its own points, thinned to the tolerance or to as many as an outline may have."""
     for share in (0.5, 1.0, 2.0, 4.0, 8.0):
         line = shapely.simplify(shapely.Polygon(points), share * tolerance).exterior
@@ -117,10 +117,10 @@ def _as_it_is(points: FloatArray, tolerance: float) -> TracedRing:
     kept = np.asarray(line.coords)[:-1]
     rows = tuple((float(x), float(y)) for x, y in (kept if line.is_ccw else kept[::-1])[:MOST_POINTS])
     none = (0.0,) * len(rows)
-    return TracedRing(rows, none, none, off=share * tolerance, rms=share * tolerance / 2)
+    return TracedLoop(rows, none, none, off=share * tolerance, rms=share * tolerance / 2)
 
 
-def _ring(points: FloatArray, pixel: float, off: float, tolerance: float) -> TracedRing | None:
+def _ring(points: FloatArray, pixel: float, off: float, tolerance: float) -> TracedLoop | None:
     """Points as sides, by how far each may be off, standard; None where that is no outline."""
     small = points / pixel
     pieces = without_tips(small, pieces_of(small, off / pixel))
@@ -130,7 +130,7 @@ def _ring(points: FloatArray, pixel: float, off: float, tolerance: float) -> Tra
     joints = [joint_of(small, pieces[k - 1], pieces[k]) for k in range(count)]
     nodes = [one.place * pixel for one in joints]
     rises = [_rise(points, piece, nodes[k], nodes[(k + 1) % count]) for k, piece in enumerate(pieces)]
-    plain = TracedRing(tuple((float(x), float(y)) for x, y in nodes), (0.0,) * count, tuple(rises))
+    plain = TracedLoop(tuple((float(x), float(y)) for x, y in nodes), (0.0,) * count, tuple(rises))
     smooth = [one.smooth for one in joints]
     curved = {k for run in _curved_runs(pieces, smooth) for k in run}
     judge = _RingJudge(points, pixel, _gaps(pieces, len(points)))
@@ -183,7 +183,7 @@ def _off_arc(along: FloatArray, away: FloatArray, chord: float, rise: float) -> 
     return np.asarray((far - abs(radius)) * (1.0 if rise > 0 else -1.0), float)
 
 
-def _rounded(small: FloatArray, pieces: Sequence[EdgePiece], plain: TracedRing, pixel: float) -> TracedRing:
+def _rounded(small: FloatArray, pieces: Sequence[EdgePiece], plain: TracedLoop, pixel: float) -> TracedLoop:
     """With arcs that run from one line into another as round corners."""
     count = len(pieces)
     found = {k: round_corner(small, pieces[k - 1], pieces[k], pieces[(k + 1) % count]) for k in range(count)}
@@ -196,7 +196,7 @@ def _rounded(small: FloatArray, pieces: Sequence[EdgePiece], plain: TracedRing, 
         elif (k - 1) % count not in corners:
             rows.append((plain.points[k], 0.0, plain.rises[k]))
     points, radii, rises = zip(*rows, strict=True)
-    return TracedRing(points, radii, rises)
+    return TracedLoop(points, radii, rises)
 
 
 def _curved_runs(pieces: Sequence[EdgePiece], smooth: Sequence[bool]) -> list[list[int]]:
@@ -214,7 +214,7 @@ def _curved_runs(pieces: Sequence[EdgePiece], smooth: Sequence[bool]) -> list[li
     return found
 
 
-def _curved(plain: TracedRing, curved: set[int], smooth: Sequence[bool], halves: bool) -> TracedRing:
+def _curved(plain: TracedLoop, curved: set[int], smooth: Sequence[bool], halves: bool) -> TracedLoop:
     """With these arcs, by their numbers from 0, as smooth curves through their ends, or through their middles too."""
     count = len(plain.points)
     nodes = np.array(plain.points)
@@ -236,10 +236,10 @@ def _curved(plain: TracedRing, curved: set[int], smooth: Sequence[bool], halves:
             rises.append(0.0 if k in curved else plain.rises[k])
             if k in curved:
                 numbers.append(len(rows))
-    return TracedRing(tuple(rows), (0.0,) * len(rows), tuple(rises), tuple(numbers), tuple(joins))
+    return TracedLoop(tuple(rows), (0.0,) * len(rows), tuple(rises), tuple(numbers), tuple(joins))
 
 
-def _rounded_off(ring: TracedRing) -> list[tuple[Point, float]]:
+def _rounded_off(ring: TracedLoop) -> list[tuple[Point, float]]:
     """How far from each sharp corner a scan rounds it off, pixels."""
     nodes = np.array(ring.points)
     ways = np.roll(nodes, -1, axis=0) - nodes
@@ -260,7 +260,7 @@ class _RingJudge:
     pixel: float
     gaps: list[int]
 
-    def judged(self, ring: TracedRing) -> TracedRing | None:
+    def judged(self, ring: TracedLoop) -> TracedLoop | None:
         """With how far the points lie off, those beside sharp corners left out; None where it is no outline."""
         if len(ring.points) > MOST_POINTS:
             return None

@@ -19,7 +19,7 @@ from decalgen.scan.remains import SCANNER_OFF, FitEdge, FoundValue, PatternFit, 
 from decalgen.scan.scale import ScanScale
 from decalgen.scan.tracing.coverage import Coverages, half_lines
 from decalgen.scan.tracing.flat_colours import flat_colours
-from decalgen.scan.tracing.sides import TracedRing, traced_ring
+from decalgen.scan.tracing.sides import TracedLoop, traced_ring
 
 OUTLINE = "outline"
 TOLERANCE_MM = 0.02
@@ -44,8 +44,8 @@ class TracedArea:
     """An area of one ink, by its number: its outline and its holes, mm; ``area``: mm²."""
 
     ink: int
-    outer: TracedRing
-    holes: tuple[TracedRing, ...]
+    outer: TracedLoop
+    holes: tuple[TracedLoop, ...]
     area: float
 
 
@@ -224,7 +224,7 @@ def _lean(rings: Sequence[FloatArray], pixel: float) -> float:
     return float((at[near] * weight[near] ** 3).sum() / (weight[near] ** 3).sum())
 
 
-def moved(ring: TracedRing, by: FloatArray) -> TracedRing:
+def moved(ring: TracedLoop, by: FloatArray) -> TracedLoop:
     """A ring moved by so much, mm."""
     return replace(ring, points=tuple((x + float(by[0]), y + float(by[1])) for x, y in ring.points))
 
