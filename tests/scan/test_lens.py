@@ -108,7 +108,7 @@ def test_what_no_lens_bends_is_left_alone() -> None:
     assert lens_of([slight], SIZE) is None
     # Two lines side by side that bow to and fro: no lens makes both straight.
     bow = np.column_stack((np.zeros(40), 5 * (along / 300 - 1) ** 2))
-    assert lens_of([straight + bow, straight + (0, 20) - bow], SIZE) is None
+    assert lens_of([straight + bow, straight + np.array((0.0, 20.0)) - bow], SIZE) is None
     assert lens_of([straight[:3]], SIZE) is None
 
 
