@@ -69,7 +69,12 @@ def read_page(picture: PictureData, marks: PageMarks, card: CardSize) -> Scanned
     for one without the card, PageError for one in which the page, or one of its lines, is not seen."""
     scan = read_scan(picture)
     by_card = scale_beside(scan, card)
-    page = find_page(scan, by_card, marks)
+    return measure_page(find_page(scan, by_card, marks), by_card, marks)
+
+
+def measure_page(page: PageOnScan, by_card: CardScale, marks: PageMarks) -> ScannedPage:
+    """The lengths of a page that was found. Raises PageError where one of their ends is not seen, where there is a line
+    that the page does not have, and where its arms are those of another size."""
     corners = {at: _seen_corner(page, corner, marks) for at, corner in corners_of(marks.spans).items()}
     _check_bare(page, marks)
     _check_arms(page, marks)

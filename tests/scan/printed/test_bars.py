@@ -22,8 +22,8 @@ from decalgen.proofing.fingerprint import Fingerprint
 from decalgen.proofing.judge import SheetReading, judge
 from decalgen.proofing.scanned_bars import ScannedBars, bar_marks, read_bars
 from decalgen.proofing.standard import Asked, Standard
-from decalgen.scan.printed.beside import CardSize
-from decalgen.scan.printed.spans import _check_bare
+from decalgen.scan.printed.beside import CardScale, CardSize
+from decalgen.scan.printed.spans import measure_page
 from decalgen.sheet.check_bars import CheckBar, bar_lines
 from tests.scan.printed.scans import Glass, Printed, scan_of_page
 
@@ -166,14 +166,15 @@ def test_what_cannot_be_read_gets_one_message_with_a_fix(made: MadeProof, name: 
 def test_a_line_that_the_bar_does_not_have_is_told(by_nominal: ScannedBars) -> None:
     """The bar goes on beyond its tick: it is one of another length, whose end happens to lie there."""
     page, marks = by_nominal.page.page, bar_marks(standard_of(*BARS).bars)
-    _check_bare(page, marks)
+    by_card = CardScale(page.scale, np.zeros(2))
+    assert measure_page(page, by_card, marks).spans[0].read == pytest.approx(by_nominal.x[0], abs=0.001)
     on = page.scale.to_pixels(page.pose.on_scan(np.array([(117.0 + n / 50, 7.0) for n in range(160)])))
     coded = page.scan.coded.copy()
     for column, row in on.astype(int):
         coded[row - 1 : row + 2, column] = 60
     longer = replace(page, scan=replace(page.scan, coded=coded))
     with pytest.raises(DecalgenError, match="does not have: the horizontal bar is longer"):
-        _check_bare(longer, marks)
+        measure_page(longer, by_card, marks)
 
 
 def test_a_fitted_page_is_refused_at_once_and_a_right_one_may_pass(by_nominal: ScannedBars) -> None:
