@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from decalgen.cli.detail import reported
-from decalgen.cli.page_scans import BESIDE, SCAN, scan_typed
 from decalgen.cli.progress import ProgressBar
+from decalgen.cli.scan import PAGE_BESIDE, PAGE_SCAN, scan_typed
 
 if TYPE_CHECKING:
     from decalgen.commands.calibrate_printer import CalibrationRequest
@@ -95,8 +95,8 @@ def request_of(command: Callable[..., None]) -> Callable[..., None]:
 
 @calibrate.command("read")
 @click.argument("readings", required=False, type=click.Path(path_type=Path))
-@SCAN
-@BESIDE
+@PAGE_SCAN
+@PAGE_BESIDE
 @request_of
 def read(readings: Path | None, scan: Path | None, beside: str | None, wanted: CalibrationRequest) -> None:
     """Turn readings into a kept profile, or into a corrected printer file.

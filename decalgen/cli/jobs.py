@@ -12,10 +12,10 @@ import click
 
 from decalgen.cli.ctrl_c import Stopping
 from decalgen.cli.detail import report_file, reported
-from decalgen.cli.page_scans import BESIDE, SCAN, scan_typed
 from decalgen.cli.patterns import spread
 from decalgen.cli.printers import sending
 from decalgen.cli.progress import ProgressBar
+from decalgen.cli.scan import PAGE_BESIDE, PAGE_SCAN, scan_typed
 from decalgen.cli.terminal import put, tell
 from decalgen.core.errors import EXIT_FINDINGS
 from decalgen.core.names import of_variant
@@ -215,8 +215,8 @@ def proof(
     "--sheet", "number", type=int, default=1, show_default=True, help="The sheet of the proof that was measured."
 )
 @click.option("--code", help="The five letters printed on the sheet that you measured.")
-@SCAN
-@BESIDE
+@PAGE_SCAN
+@PAGE_BESIDE
 @reported
 def proof_passed(shown: Path, code: str | None, scan: Path | None, beside: str | None, **typed: Any) -> None:
     """Enter the check-bar readings; film prints once they pass.
