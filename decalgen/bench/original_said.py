@@ -17,10 +17,15 @@ from decalgen.job.edits import EditError
 
 if TYPE_CHECKING:
     from decalgen.scan.measuring import ScanRequest
+    from decalgen.scan.template.values import TemplateRequest
 
 SizedBy = Literal["card", "corners", "dpi"]
 """What tells the size: a card that is looked for, a card whose corners are given, the resolution alone."""
 BY = get_args(SizedBy)
+OnPicture = Literal["pattern", "tape", "photo"]
+"""What is on the picture: the pattern of a decal, a panel traced on tape, a panel itself."""
+ON = get_args(OnPicture)
+MOST_POINTS = 80
 MOST_TYPED = 120
 PLACES = ("white", "black", "own_white")
 _BY = re.compile(r"\s*[x\N{MULTIPLICATION SIGN}]\s*")
@@ -28,12 +33,33 @@ _SPOT = re.compile(r"\d{1,6}(\.\d{1,3})?,\d{1,6}(\.\d{1,3})?( = #[0-9a-fA-F]{6})
 
 
 @dataclass(frozen=True)
-class OriginalSaid:
-    """``by``: what tells the size; ``size``: of the card, as typed, '' as the standard says; ``corners``: of it in
-    pixels, round from the lower left; ``dpi``: as typed, '' as the file says; ``part``: left, upper, right and lower
-    side in pixels of what is to be read, None: of its own accord; ``kind``: which pattern it is, '' asks; ``white``,
-    ``black``, ``own_white``: patches, as the command takes them."""
+class TracedCorner:
+    """A corner of a panel as it was pointed out, pixels. ``side``: that leaves it: line, arc, or '' for what is
+    seen."""
 
+    x: float
+    y: float
+    round: bool = False
+    side: str = ""
+
+    @property
+    def typed(self) -> str:
+        """As the command takes it."""
+        return " ".join(filter(None, (f"{self.x:.2f},{self.y:.2f}", "round" if self.round else "", self.side)))
+
+
+@dataclass(frozen=True)
+class OriginalSaid:
+    """``what`` is on the picture, and of a panel its corners, once round, and its size as typed. ``by``: what tells the
+    size of all; ``size``: of the card, as typed, '' as the standard says; ``corners``: of it in pixels, round from the
+    lower left; ``dpi``: as typed, '' as the file says; ``part``: left, upper, right and lower side in pixels of what is
+    to be read, None: of its own accord; ``kind``: which pattern it is, '' asks; ``white``, ``black``, ``own_white``:
+    patches, as the command takes them."""
+
+    what: OnPicture = "pattern"
+    points: tuple[TracedCorner, ...] = ()
+    width: str = ""
+    height: str = ""
     by: SizedBy = "card"
     size: str = ""
     corners: tuple[Point, ...] = ()
@@ -49,21 +75,40 @@ class OriginalSaid:
         """What has to be said before anything can be read, in words; '' where nothing has."""
         if self.by == "corners" and not self.corners:
             return "drag its four corners onto those of the card"
+        if self.what != "pattern" and not self.points:
+            return "press its corners, once round the panel"
         return ""
+
+    @property
+    def reading(self) -> tuple[object, ...]:
+        """Which thing on the picture is read: of another, what was typed over does not hold."""
+        return self.what, self.part, self.kind
 
     def request(self) -> ScanRequest:
         """The same as the command takes it. Raises ScanWordsError for what was typed wrong."""
-        from decalgen.commands.scan_words import CARD, request_of
+        from decalgen.commands.scan_words import request_of
 
+        return request_of(self._given())
+
+    def template(self) -> TemplateRequest:
+        """The same of a panel. Raises ScanWordsError for what was typed wrong."""
+        from decalgen.commands.template_words import template_request
+
+        given = {key: value for key, value in self._given().items() if key not in ("kind", *PLACES)}
+        given |= {"template": self.what, "points": " ".join(one.typed for one in self.points)}
+        return template_request({**given, "width": self.width, "height": self.height})
+
+    def _given(self) -> dict[str, Any]:
+        """The options of the command."""
         given: dict[str, Any] = {name: getattr(self, name) for name in ("kind", *PLACES)}
         given["part"] = ",".join(map(str, self.part)) if self.part else None
         if self.by == "dpi":
             given["dpi"] = self.dpi
         else:
-            given["beside"] = self.size or (CARD if self.by == "card" else None)
+            given["beside"] = self.size or ("card" if self.by == "card" else None)
         if self.by == "corners":
             given["corners"] = " ".join(f"{x:.2f},{y:.2f}" for x, y in self.corners)
-        return request_of(given)
+        return given
 
 
 def said_with(said: OriginalSaid, asked: Mapping[str, Any]) -> OriginalSaid:
@@ -86,7 +131,10 @@ def said_with(said: OriginalSaid, asked: Mapping[str, Any]) -> OriginalSaid:
 
 def _on_the_page(said: OriginalSaid) -> None:
     """Raises ScanWordsError for what is typed wrong."""
-    said.request()
+    if said.what == "pattern":
+        said.request()
+    else:
+        said.template()
 
 
 def _by(value: Any) -> str:
@@ -146,7 +194,31 @@ def _part(value: Any) -> tuple[int, int, int, int] | None:
     return left, top, right, bottom
 
 
+def _what(value: Any) -> str:
+    if value not in ON:
+        raise ValueError(value)
+    return str(value)
+
+
+def _points(value: Any) -> tuple[TracedCorner, ...]:
+    points = tuple(TracedCorner(float(x), float(y), around is True, str(side)) for x, y, around, side in value)
+    if len(points) > MOST_POINTS or not all(math.isfinite(one.x) and math.isfinite(one.y) for one in points):
+        raise ValueError(value)
+    if any(one.side not in ("", "line", "arc") or max(abs(one.x), abs(one.y)) > 1e6 for one in points):
+        raise ValueError(value)
+    return points
+
+
+def _length(value: Any) -> str:
+    typed = _text(value)
+    return one_length(typed) if typed else ""
+
+
 _JUDGES = {
+    "what": _what,
+    "points": _points,
+    "width": _length,
+    "height": _length,
     "by": _by,
     "size": _size,
     "dpi": _text,

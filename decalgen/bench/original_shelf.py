@@ -22,6 +22,7 @@ from decalgen.job.pictures import KINDS
 if TYPE_CHECKING:
     from decalgen.scan.measuring import MeasuredScan
     from decalgen.scan.remains import PatternFit
+    from decalgen.scan.template.values import MeasuredTemplate
 
 MOST_PICTURES = 6
 """So many are held at once."""
@@ -50,7 +51,7 @@ class OriginalPlace(Protocol):
 class OriginalPicture:
     """One picture, what was said of it, and what was read. ``size``: width and height, pixels; ``dpi``: as the file
     says; ``typed``: values over what was read, by name; ``taken``: values in doubt that are taken as read; ``added``:
-    the decals made of it, each with its panel; ``kept``: its file beside the job."""
+    the decals made of it, each with its panel, ``outlined`` the panels; ``kept``: its file beside the job."""
 
     def __init__(self, picture: PictureData) -> None:
         """Raises PixelsError for what is no picture that can be read."""
@@ -61,10 +62,12 @@ class OriginalPicture:
         self.dpi = resolution_of(picture)
         self.said = OriginalSaid()
         self.found: MeasuredScan | None = None
+        self.panel: MeasuredTemplate | None = None
         self.wrong: DecalgenError | None = None
         self.typed: dict[str, str] = {}
         self.taken: set[str] = set()
         self.added: list[tuple[str, str]] = []
+        self.outlined: list[str] = []
         self.kept = ""
         self.read_of: OriginalSaid | None = None
         """What `found`, or `wrong`, is of; None where nothing is read yet, or reading was stopped."""
@@ -99,7 +102,7 @@ class OriginalPicture:
         """Says something else of it. Another pattern has other values: what was typed over them goes. Raises as
         `said_with`."""
         said = said_with(self.said, asked)
-        if (said.part, said.kind) != (self.said.part, self.said.kind):
+        if said.reading != self.said.reading:
             self.typed.clear()
             self.taken.clear()
         self.said = said
@@ -123,10 +126,28 @@ class OriginalPicture:
             raise EditError("the picture is not read yet", fix="wait until it is read")
         return self.found
 
-    def take(self, said: OriginalSaid, found: MeasuredScan | None, wrong: DecalgenError | None) -> None:
+    def outline(self) -> MeasuredTemplate:
+        """The panel that was read. Raises EditError where none is, as it is said now."""
+        if self.panel is None or self.read_of != self.said:
+            raise EditError("the panel is not read yet", fix="wait until it is read")
+        return self.panel
+
+    @property
+    def is_read(self) -> bool:
+        """Whether there is something to be added, as it is said now."""
+        return self.read_of == self.said and (self.found is not None or self.panel is not None)
+
+    def take(
+        self, said: OriginalSaid, found: MeasuredScan | MeasuredTemplate | None, wrong: DecalgenError | None
+    ) -> None:
         """Takes over what came of a reading."""
-        self.read_of, self.found, self.wrong = said, found, wrong
-        if found is not None:
+        from decalgen.scan.template.values import MeasuredTemplate
+
+        self.read_of, self.found, self.panel, self.wrong = said, None, None, wrong
+        if isinstance(found, MeasuredTemplate):
+            self.panel = found
+        elif found is not None:
+            self.found = found
             names = {one.name for one in found.fits[0].values}
             self.typed = {name: text for name, text in self.typed.items() if name in names}
             self.taken &= names
@@ -237,7 +258,14 @@ class OriginalShelf:
             place.tell(made="original")
 
 
-def _measured(picture: PictureData, said: OriginalSaid, stage: Any) -> MeasuredScan:
+def _measured(picture: PictureData, said: OriginalSaid, stage: Any) -> MeasuredScan | MeasuredTemplate:
+    if said.what != "pattern":
+        from decalgen.scan.template.reading import measure_template
+
+        stage("following the sides")
+        panel = measure_template(picture, said.template())
+        stage("done")
+        return panel
     from decalgen.scan.measuring import measure_scan
 
     return measure_scan(picture, said.request(), stage)

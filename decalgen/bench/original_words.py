@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -12,9 +13,11 @@ from decalgen.bench.standing import counted
 if TYPE_CHECKING:
     from decalgen.bench.original_said import OriginalSaid
     from decalgen.bench.original_shelf import OriginalPicture
+    from decalgen.core.geometry import Point
     from decalgen.job.model import Job
     from decalgen.scan.measuring import MeasuredScan
     from decalgen.scan.remains import FoundValue, PatternFit
+    from decalgen.scan.scale import ScanScale
 
 
 def picture_told(one: OriginalPicture) -> dict[str, Any]:
@@ -28,6 +31,10 @@ def picture_told(one: OriginalPicture) -> dict[str, Any]:
         "dpi": round(one.dpi[0]) if one.dpi else 0,
         "kept": one.kept,
         "said": {
+            "what": said.what,
+            "points": [[point.x, point.y, point.round, point.side] for point in said.points],
+            "panel_width": said.width,
+            "panel_height": said.height,
             "by": said.by,
             "size": said.size,
             "corners": [list(point) for point in said.corners],
@@ -55,6 +62,8 @@ def wrong_told(one: OriginalPicture) -> dict[str, Any] | None:
         ways = ["corners", "dpi"]
     elif isinstance(one.wrong, ScaleError):
         ways = ["card", "corners"]
+    elif one.said.what != "pattern":
+        ways = ["points"]
     else:
         ways = ["part"]
     return {**failure(one.wrong), "ways": ways}
@@ -82,6 +91,48 @@ def read_told(one: OriginalPicture, job: Job | None) -> dict[str, Any] | None:
         "colours": found.colours,
         **_drawn(one.said, found, fit),
     }
+
+
+def outline_told(one: OriginalPicture) -> dict[str, Any] | None:
+    """The panel that was read; None where none is, as it is said now."""
+    from decalgen.commands.scan_template import rows_of_template, told_template
+
+    found = one.panel
+    if found is None or one.read_of != one.said:
+        return None
+    pieces = [piece for side in found.sides for piece in side.drawn if len(piece[0]) > 1]
+    pieces += [(mark.drawn, True) for mark in found.marks if len(mark.drawn) > 1]
+    sizes = {"across": found.scale.across, "up": found.scale.up}
+    return {
+        "head": told_template(found)[0][0].rpartition(", by ")[0],
+        "by": found.scale.told,
+        "sure": {way: f"± {200 * share:.2f} %" for way, share in sizes.items()},
+        "weighed": list(found.weighed),
+        "doubts": [f"{doubt.message}: {on_page(doubt.fix)}" for doubt in found.doubts],
+        "rows": [[row.name, row.value, row.left, row.remark] for row in rows_of_template(found)],
+        "edges": [{"d": line_data(points), "there": there} for points, there in pieces],
+        "corners": [[round(x, 1), round(y, 1)] for x, y in (corner.pixel for corner in found.corners)],
+        "part": list(found.window),
+        "card": card_data(one.said, found.scale),
+    }
+
+
+def line_data(points: Iterable[Point]) -> str:
+    """A line through places of the picture, as SVG path data."""
+    return "M" + " L".join(f"{x:.1f} {y:.1f}" for x, y in points)
+
+
+def card_data(said: OriginalSaid, scale: ScanScale) -> list[list[float]]:
+    """The corners of the card, or of what was set as one, in pixels of the picture; nothing where the dpi tells."""
+    import numpy as np
+
+    from decalgen.scan.reference import CARD_MM
+
+    if said.by == "dpi":
+        return []
+    wide, high = said.request().card_mm or CARD_MM
+    at = scale.to_pixels(np.array([(0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)]))
+    return [[round(float(x), 2), round(float(y), 2)] for x, y in at]
 
 
 def _row(one: OriginalPicture, value: FoundValue) -> dict[str, Any]:
@@ -133,21 +184,10 @@ def _drawn(said: OriginalSaid, found: MeasuredScan, fit: PatternFit) -> dict[str
     """The part that was read, the edges of the fit, and the corners of the card, in pixels of the picture."""
     import numpy as np
 
-    from decalgen.scan.reference import CARD_MM
-
-    edges = []
-    for edge in fit.edges:
-        at = found.scale.to_pixels(np.array(edge.points))
-        edges.append({"d": "M" + " L".join(f"{x:.1f} {y:.1f}" for x, y in at), "there": edge.there})
-    left, top, right, bottom = found.window
-    card: list[list[float]] = []
-    if said.by != "dpi":
-        wide, high = said.request().card_mm or CARD_MM
-        at = found.scale.to_pixels(np.array([(0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)]))
-        card = [[round(float(x), 2), round(float(y), 2)] for x, y in at]
+    edges = [{"d": line_data(found.scale.to_pixels(np.array(edge.points))), "there": edge.there} for edge in fit.edges]
     return {
         "edges": edges,
-        "part": [left, top, right, bottom],
+        "part": list(found.window),
         "pixel": found.pixel,
-        "card": card,
+        "card": card_data(said, found.scale),
     }

@@ -32,9 +32,10 @@ class PanelHome:
     instead: bool = False
 
 
-def with_panel(home: PanelHome, found: MeasuredTemplate, notes: Sequence[str]) -> str:
-    """The job's new text. Raises DecalgenError for a name that will not do, and JobError for a file that is no job."""
-    text = job_text(home.path)
+def with_panel(home: PanelHome, found: MeasuredTemplate, notes: Sequence[str], text: str | None = None) -> str:
+    """The job's new text; ``text``: the job's present one, None: as its file has it. Raises DecalgenError for a name
+    that will not do, and JobError for a file that is no job."""
+    text = job_text(home.path) if text is None else text
     job_as_written(text, home.path)
     there = (values(text).get("panels") or {}).get(home.panel)
     rows = panel_rows_of(found)

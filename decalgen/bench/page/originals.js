@@ -5,6 +5,7 @@ import { fill, make, reason } from "./dom.js";
 import { draft, drafting, drop, note } from "./drafts.js";
 import { once, press, single } from "./once.js";
 import { boxOf, glass } from "./scan_glass.js";
+import { cornerList, intoPanels, outline, pointsOf } from "./scan_outline.js";
 import { telling } from "./told.js";
 import { adding, colours, values } from "./scan_values.js";
 
@@ -14,11 +15,13 @@ const CARD = [85.6, 53.98]; // ISO/IEC 7810, ID-1: only for where the corners li
 const CORNERS = ["Lower left corner", "Lower right corner", "Upper right corner", "Upper left corner"];
 const SIDES = ["Upper left corner of the frame", "Lower right corner of the frame"];
 const SPOTS = { white: "a white patch", black: "a black patch", own_white: "a spot that was white once" };
+let now = null; // what is shown: { root, screen, page }
 const modes = new Map(); // by picture: what is pointed at on it just now, and whether all of it is shown
 
 export const KEYS = [["arrows", "move the chosen corner by a pixel of the scan"], ["Shift + arrows", "ten times finer"], ["Ctrl + arrows", "ten times further"], ["Enter", "in a box: use what is typed"]];
 
 export function show(root, screen, page) {
+  now = { root, screen, page };
   root.classList.add("originals");
   takesPictures(root, page);
   const one = screen.picture;
@@ -27,15 +30,17 @@ export function show(root, screen, page) {
     fill(root, make("div", { class: "empty" }, chooser(page, "Choose a scan or photo", true), make("p", { class: "quiet" }, "PNG, JPEG or TIFF. Drop it anywhere on this screen. It stays in memory and is only read.")), wrong, besides(screen, page), advice());
     return;
   }
-  const mode = modes.get(one.key) ?? (one.said.by === "corners" && !one.said.corners.length ? { what: "corners" } : {});
+  const mode = modes.get(one.key) ?? (one.said.by === "corners" && !one.said.corners.length ? { what: "corners" } : one.waits ? { what: "points" } : {});
   modes.set(one.key, mode);
-  const again = (change) => { Object.assign(mode, change); show(root, screen, page); };
+  // Asked for after an answer, the screen is another one by now.
+  const again = (change) => { Object.assign(mode, change); if (now.root.isConnected) show(now.root, now.screen, now.page); };
   const say = (what) => page.ask("/do/originals/say", { what });
   fill(root,
     shelf(screen, page), wrong,
     make("div", { class: "scanned" },
       make("div", {}, view(screen, page, mode, again, say), progress(screen, page), trouble(screen, page, again, say, tell), settings(screen, page, again, say)),
-      screen.read ? [make("aside", { class: "side", "aria-label": "What was read" }, values(screen, page), colours(screen, mode, again, say, SPOTS)), adding(screen, page)] : null),
+      screen.read ? [make("aside", { class: "side", "aria-label": "What was read" }, values(screen, page), colours(screen, mode, again, say, SPOTS)), adding(screen, page)] : null,
+      screen.outline ? [make("aside", { class: "side", "aria-label": "What was read" }, outline(screen)), intoPanels(screen, page)] : null),
     besides(screen, page));
 }
 
@@ -97,7 +102,8 @@ const advice = () => make("section", { class: "advice" }, make("h2", {}, "Before
 // ---------------------------------------------------------------------------------------------------------- under glass
 /** The picture, with what is pointed at on it. */
 function view(screen, page, mode, again, say) {
-  const { picture: one, read } = screen;
+  const one = screen.picture;
+  const read = screen.read ?? screen.outline;
   const drawn = [];
   const pointing = Boolean(mode.what);
   const all = pointing || mode.all || !read;
@@ -105,7 +111,8 @@ function view(screen, page, mode, again, say) {
   if (all && card.length && mode.what !== "corners") drawn.push({ kind: "card", d: `M${card.map((at) => at.join(" ")).join(" L")} Z` });
   if (all && read && mode.what !== "part") drawn.push({ kind: "part", d: frameOf(read.part) });
   if (read && !pointing) drawn.push(...read.edges.map((edge) => ({ kind: edge.there ? "edge" : "edge gone", d: edge.d })));
-  const more = { box: boxOf(one, all ? null : read.part), drawn, words: read ? `${one.name} with the ${read.kind} that was fitted to it` : one.name };
+  const more = { box: boxOf(one, all ? null : read.part), drawn, words: read ? `${one.name} with what was fitted to it` : one.name };
+  if (screen.outline && !pointing) more.labels = screen.outline.corners;
   return [glass(page, one, { ...more, ...pointed(screen, mode, again, say) }), pointing ? below(screen, page, mode, again, say) : looking(screen, mode, again)];
 }
 
@@ -146,6 +153,15 @@ function pointed(screen, mode, again, say) {
       frame: (part) => { drop(`part ${one.key}`); mode.what = ""; say({ part }); },
     };
   }
+  if (mode.what === "points") {
+    const list = pointsOf(one);
+    const points = list.map(([x, y], n) => ({ x, y, name: `Corner ${n + 1}` }));
+    const keep = () => note(`points ${one.key}`, JSON.stringify(list));
+    return {
+      points, rim: (at) => at, moved: (n, x, y) => { list[n].splice(0, 2, x, y); keep(); },
+      spot: (x, y) => { list.push([x, y, false, ""]); keep(); again({}); },
+    };
+  }
   if (!mode.what) return {};
   const middle = named([spotOf(one, mode.what) ?? [one.width / 2, one.height / 2]], [SPOTS[mode.what]]);
   mode.spot = middle[0];
@@ -176,20 +192,21 @@ function below(screen, page, mode, again, say) {
     tell(failed);
   };
   const way = {
+    points: [one.said.what === "tape" ? "Press each corner of the pencil line, once round; drag them, or move them by the arrow keys. Where a corner is round, put it where its sides would meet." : "Press each corner of the panel, once round; drag them, or move them by the arrow keys. Where a corner is round, put it where its sides would meet.", "Read this outline", () => use({ points: pointsOf(one) }, "points")],
     corners: ["Drag each corner onto one of the card, or choose it and use the arrow keys: the lens shows where it is. Where the card's corners are round, put it where its sides would meet.", "Use these corners", () => use({ by: "corners", corners: cornersOf(screen) }, "corners")],
     part: ["Drag a frame round one pattern, with a little of the ground; or move its corners by the arrow keys.", "Read this part", () => use({ part: partOf(screen) }, "part")],
   }[mode.what] ?? [`Press ${SPOTS[mode.what]}, or move the point by the arrow keys.`, "Take this spot", () => take(one, mode, say, mode.spot.x, mode.spot.y)];
-  return make("div", { class: "pointing" }, make("p", {}, way[0]), make("div", { class: "tools" },
+  return make("div", { class: "pointing" }, make("p", {}, way[0]), mode.what === "points" ? cornerList(one, () => again({})) : null, make("div", { class: "tools" },
     make("button", { class: "main", "data-key": "use points", onclick: single(() => once(page, "use points", async () => way[2]())) }, way[1]),
     make("button", { "data-key": "leave points", onclick: () => { drop(`${mode.what} ${one.key}`); again({ what: "" }); } }, "Leave it")), wrong);
 }
 
 /** Below the picture: how much of it is shown, and which part is read. */
 function looking(screen, mode, again) {
-  const { picture: one, read } = screen;
+  const one = screen.picture;
   return make("div", { class: "tools" },
-    read ? make("button", { "data-key": "all of it", "aria-pressed": String(Boolean(mode.all)), onclick: () => again({ all: !mode.all }) }, "Show the whole picture") : null,
-    make("button", { "data-key": "frame", title: "Where the picture shows more than one pattern: only what is inside the frame is read.", onclick: () => again({ what: "part" }) }, one.said.part ? "Frame another part" : "Frame the part to read"));
+    screen.read || screen.outline ? make("button", { "data-key": "all of it", "aria-pressed": String(Boolean(mode.all)), onclick: () => again({ all: !mode.all }) }, "Show the whole picture") : null,
+    one.said.what !== "pattern" ? make("button", { "data-key": "set points", onclick: () => again({ what: "points" }) }, one.said.points.length ? "Move the corners" : "Set its corners") : make("button", { "data-key": "frame", title: "Where the picture shows more than one pattern: only what is inside the frame is read.", onclick: () => again({ what: "part" }) }, one.said.part ? "Frame another part" : "Frame the part to read"));
 }
 
 // -------------------------------------------------------------------------------------------------------------- reading
@@ -199,7 +216,7 @@ function progress(screen, page) {
     return make("p", { class: "stage", role: "status" }, make("progress", { "aria-label": "Reading" }), ` ${stage} ... `,
       make("button", { "data-key": "stop", onclick: () => page.ask("/do/originals/stop") }, "Stop"));
   }
-  if (screen.read || screen.wrong || one.waits) return null;
+  if (screen.read || screen.outline || screen.wrong || one.waits) return null;
   return make("p", {}, "It is not read. ", make("button", { class: "main", "data-key": "read", onclick: press(page, "read", () => page.ask("/do/originals/look")) }, "Read it"));
 }
 
@@ -212,6 +229,7 @@ function trouble(screen, page, again, say, tell) {
     dpi: ["Go by the dpi alone, ± 0.5 %", () => say({ by: "dpi" })],
     card: ["Look for a card", () => say({ by: "card" })],
     part: ["Frame the part to read", () => again({ what: "part" })],
+    points: ["Move the corners", () => again({ what: "points" })],
   };
   return make("section", { class: "trouble", role: "alert" }, make("p", {}, make("b", {}, reason({ message: wrong.wrong, fix: wrong.fix }))),
     make("div", { class: "tools" }, wrong.ways.map((key) => (key === "another" ? chooser(page, "Another picture") : make("button", { "data-key": `way ${key}`, onclick: async () => tell(await ways[key][1]()) }, ways[key][0])))));
@@ -219,8 +237,15 @@ function trouble(screen, page, again, say, tell) {
 
 /** What tells the size, and which pattern it is. */
 function settings(screen, page, again, say) {
-  const { picture: one, read } = screen;
+  const one = screen.picture;
+  const read = screen.read ?? screen.outline;
   const said = one.said;
+  const panel = said.what !== "pattern";
+  const what = make("select", { "data-key": "what", title: "What the picture is of.", onchange: async (event) => {
+    const to = event.target.value;
+    await say({ what: to });
+    again({ what: to === "pattern" || said.points.length ? "" : "points" });
+  } }, [["pattern", "what is left of a decal"], ["tape", "a panel traced on tape"], ["photo", "a panel itself"]].map(([key, words]) => make("option", { value: key, selected: key === said.what }, words)));
   const by = make("select", { "data-key": "size by", title: "What the size is worked out from.", onchange: async (event) => {
     const to = event.target.value;
     if (to === "corners" && !said.corners.length) again({ what: "corners" });
@@ -229,12 +254,14 @@ function settings(screen, page, again, say) {
   const kind = make("select", { "data-key": "kind", title: "Say which it is where it is misread.", onchange: (event) => say({ kind: event.target.value }) },
     [["", "recognise it"], ...screen.patterns].map(([key, words]) => make("option", { value: key, selected: key === said.kind }, words)));
   return make("section", { class: "line settings", "aria-label": "How it is read" },
+    make("label", {}, make("span", {}, "On the picture"), what),
+    panel ? null : make("label", {}, make("span", {}, "The pattern"), kind),
+    panel ? ["width", "height"].map((way) => typed(page, `panel ${way}`, `Its ${way}, if you measured it`, said[`panel_${way}`] ?? "", { placeholder: "mm", title: `The ${way} of the box round the panel, along the skin; a \u00b1 may follow. It is weighed against the picture.`, inputmode: "decimal" }, (to) => say({ [way]: to }))) : null,
     make("label", {}, make("span", {}, "Size by"), by),
     said.by === "dpi"
       ? typed(page, "dpi", "Dots per inch", said.dpi, { placeholder: one.dpi ? `${one.dpi}, as the file says` : "such as 300", title: "The scanner's setting, as 300, or 300x600 where the axes differ.", inputmode: "decimal" }, (dpi) => say({ dpi }))
       : typed(page, "card size", "Its size, if you measured it", said.size, { placeholder: "85.60 x 53.98 mm", title: "Width and height; left empty, as ISO/IEC 7810 has them. As in 85.58 x 53.97 mm; with a ± of your own, as in 85.54 mm ± 0.05 x 53.97 mm ± 0.05." }, (size) => say({ size })),
     said.by === "corners" ? make("button", { "data-key": "corners", onclick: () => again({ what: "corners" }) }, "Move its corners") : null,
-    make("label", {}, make("span", {}, "The pattern"), kind),
     said.part ? make("button", { "data-key": "no frame", onclick: () => say({ part: null }) }, "Read all of it") : null,
     read ? make("p", { class: "quiet" }, `The size is by ${read.by}: `, make("b", {}, read.sure.across), " across, ", make("b", {}, read.sure.up), " up.") : null);
 }

@@ -34,10 +34,10 @@ const line = (points) => `M${points.map(([x, y]) => `${x.toFixed(2)} ${y.toFixed
 
 /**
  * The glass. `box`: what of the picture is shown; `drawn`: paths over it, each a class and its data; `points`: those that can
- * be moved, each with its `name`; `moved(number, x, y)`: called as one is; `frame(part)`: called with a frame that was
+ * be moved, each with its `name`; `labels`: places with their numbers; `moved(number, x, y)`: called as one is; `frame(part)`: called with a frame that was
  * dragged, where one may be; `spot(x, y)`: with a place that was pressed, where one may be.
  */
-export function glass(page, picture, { box, words, drawn, points = [], moved, rim, frame, spot }) {
+export function glass(page, picture, { box, words, drawn, points = [], labels = [], moved, rim, frame, spot }) {
   const [left, top, right, bottom] = box;
   const [wide, high] = [right - left, bottom - top];
   const over = make("svg", { viewBox: `${left} ${top} ${wide} ${high}`, preserveAspectRatio: "none", "aria-hidden": "true" });
@@ -91,6 +91,12 @@ export function glass(page, picture, { box, words, drawn, points = [], moved, ri
       closer(one);
     });
     whole.append(handle);
+  });
+  labels.forEach(([x, y], n) => {
+    const label = make("b", { class: "label", "aria-hidden": "true" }, `${n + 1}`);
+    label.style.left = `${((x - left) / wide) * 100}%`;
+    label.style.top = `${((y - top) / high) * 100}%`;
+    whole.append(label);
   });
   see();
   if (frame || spot) picking(whole, over, at, frame, spot);

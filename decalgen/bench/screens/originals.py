@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.copies_beside import keep_beside
-from decalgen.bench.original_words import doubts_words, open_doubts, picture_told, read_told, wrong_told
+from decalgen.bench.original_words import doubts_words, open_doubts, outline_told, picture_told, read_told, wrong_told
 from decalgen.bench.picture_offers import picture_names
 from decalgen.bench.readable import readable_job
 from decalgen.bench.standing import StepStanding
@@ -31,11 +31,11 @@ NONE_YET = (
 def standing(place: Workplace) -> StepStanding:
     """What was read and waits; a job needs no original."""
     shelf = place.originals
-    made = sum(len(_added(place, one)) for one in shelf.pictures)
+    made = sum(len(_added(place, one)) + len(_outlined(place, one)) for one in shelf.pictures)
     if shelf.stage:
         return StepStanding(False, "being read ...", looking=True)
-    if any(not _added(place, one) for one in shelf.pictures):
-        return StepStanding(False, "read, not added" if shelf.shown and shelf.shown.fit else "not read yet")
+    if any(not (_added(place, one) or _outlined(place, one)) for one in shelf.pictures):
+        return StepStanding(False, "read, not added" if shelf.shown and shelf.shown.is_read else "not read yet")
     return StepStanding(True, f"{made} added" if made else "none scanned")
 
 
@@ -54,7 +54,9 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
     }
     if one is not None:
         found |= {"picture": picture_told(one), "wrong": wrong_told(one), "read": read_told(one, job)}
+        found["outline"] = outline_told(one)
         found |= {"open": open_doubts(one), "added": [list(row) for row in _added(place, one)]}
+        found["outlined"] = _outlined(place, one)
     return found
 
 
@@ -71,6 +73,13 @@ def _added(place: Workplace, one: OriginalPicture) -> list[tuple[str, str]]:
     return [row for row in one.added if row in there]
 
 
+def _outlined(place: Workplace, one: OriginalPicture) -> list[str]:
+    """The panels that were made of a picture and are in the job still."""
+    job = place.desk.job
+    there = {panel.name for panel in job.panels} if job else set()
+    return [name for name in one.outlined if name in there]
+
+
 def _opening(place: Workplace, one: OriginalPicture | None) -> str:
     """What is done and what is open."""
     if one is None:
@@ -81,8 +90,11 @@ def _opening(place: Workplace, one: OriginalPicture | None) -> str:
         return f"{one.name} is not read yet: {one.said.waits}."
     if wrong_told(one):
         return f"Nothing could be read from {one.name} yet."
-    if one.fit is None:
+    if not one.is_read:
         return f"{one.name} is not read yet."
+    if one.panel is not None:
+        done = f" In the job as {', '.join(_outlined(place, one))}." if _outlined(place, one) else ""
+        return f"A panel read from {one.name}. Compare the line with the picture, then put it into the job.{done}"
     left = doubts_words(open_doubts(one))
     said = f"Read from {one.name}, {left}." if left else f"Read from {one.name}; nothing is in doubt."
     if added := _added(place, one):
@@ -178,6 +190,22 @@ def add(place: Workplace, asked: Mapping[str, Any]) -> None:
     one.added.append((into.name, panel))
 
 
+def panel(place: Workplace, asked: Mapping[str, Any]) -> None:
+    """Puts the panel that was read into the job, with its readings as notes: ``name``, ``instead``: in place of one of
+    that name. Raises EditError, and what `with_panel` raises."""
+    from decalgen.commands.scan_template import notes_of_template
+    from decalgen.commands.template_into import PanelHome, with_panel
+
+    readable_job(place)
+    one = place.originals.held()
+    found, name = one.outline(), " ".join(str(asked.get("name", "")).split())
+    if not name:
+        raise EditError("the panel needs a name", fix="a word or two, such as door")
+    home, notes = PanelHome(place.desk.path, name, asked.get("instead") is True), notes_of_template(found)
+    place.desk.remake(f"{name} from {one.name}", lambda text: with_panel(home, found, notes, text))
+    one.outlined.append(name)
+
+
 ACTS = {
     "say": say,
     "value": value,
@@ -189,5 +217,6 @@ ACTS = {
     "look": look,
     "stop": stop,
     "add": add,
+    "panel": panel,
 }
 """What can be done here."""
