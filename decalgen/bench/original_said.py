@@ -75,7 +75,8 @@ class OriginalSaid:
         """What has to be said before anything can be read, in words; '' where nothing has."""
         if self.by == "corners" and not self.corners:
             return "drag its four corners onto those of the card"
-        if self.what != "pattern" and not self.points:
+        # On tape they can be looked for.
+        if self.what == "photo" and not self.points:
             return "press its corners, once round the panel"
         return ""
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from decalgen.scan.measuring import MeasuredScan
     from decalgen.scan.remains import FoundValue, PatternFit
     from decalgen.scan.scale import ScanScale
+    from decalgen.scan.template.values import MeasuredTemplate
 
 
 def picture_told(one: OriginalPicture) -> dict[str, Any]:
@@ -111,10 +112,19 @@ def outline_told(one: OriginalPicture) -> dict[str, Any] | None:
         "doubts": [f"{doubt.message}: {on_page(doubt.fix)}" for doubt in found.doubts],
         "rows": [[row.name, row.value, row.left, row.remark] for row in rows_of_template(found)],
         "edges": [{"d": line_data(points), "there": there} for points, there in pieces],
+        "offer": _offer(found) if found.found else [],
         "corners": [[round(x, 1), round(y, 1)] for x, y in (corner.pixel for corner in found.corners)],
         "part": list(found.window),
         "card": card_data(one.said, found.scale),
     }
+
+
+def _offer(found: MeasuredTemplate) -> list[list[Any]]:
+    """The corners that were looked for, as they are said once they are confirmed."""
+    both = zip(found.corners, found.sides, strict=True)
+    return [
+        [*(round(at, 1) for at in one.pixel), bool(one.radius), "arc" if side.rise else "line"] for one, side in both
+    ]
 
 
 def line_data(points: Iterable[Point]) -> str:

@@ -100,6 +100,8 @@ _PLACES: Sequence[tuple[str, str]] = (
     (r"leave --value out, and give what tells its size, such as --beside", r"leave it as it is traced"),
     (r"^--(?:beside|width|height): ", r""),
     (r"with its unit, as in --(?:width|height) '(.*)'", r"such as \1"),
+    (r"corners in pixels once round, with `arc`.* --points '.*'", r"set at least three, once round the panel"),
+    (r"or give the corners with --points", r"or press its corners on the picture"),
     (r"or give all corners with --points", r"or set all corners"),
     (r"give them with --points", r"press its corners on the picture, once round"),
     (r"give x and y in pixels from the picture's upper left corner", r"drag it back onto the picture"),

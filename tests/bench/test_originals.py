@@ -22,14 +22,19 @@ from decalgen.bench import original_shelf
 from decalgen.bench.guard import MOST_PICTURE, PICTURES
 from decalgen.bench.original_said import OriginalSaid, said_with
 from decalgen.bench.original_shelf import MOST_PICTURES, OriginalPicture, plain_name
+from decalgen.bench.page_words import on_page
 from decalgen.bench.workplace import Workplace
 from decalgen.commands.scan import MOST_BYTES
 from decalgen.core.errors import DecalgenError
 from decalgen.core.pixels.values import PictureData
 from decalgen.job.edits import values
 from decalgen.scan.measuring import MeasuredScan, measure_scan
+from decalgen.scan.template.reading import measure_template
+from decalgen.scan.template.values import MeasuredTemplate
 from tests.bench.test_server import state
 from tests.scan.scans import Faults, MadeScan, checks, scan_of
+from tests.scan.templates import Faults as TapeFaults
+from tests.scan.templates import MadeTemplate, Panel, template
 
 RAW = {"content-type": "application/octet-stream"}
 
@@ -429,3 +434,70 @@ def test_a_picture_without_an_ending_gets_that_of_its_kind() -> None:
     image = Image.new("RGB", (80, 70), "white")
     for form, ending in (("PNG", ".png"), ("JPEG", ".jpg"), ("TIFF", ".tif")):
         assert OriginalPicture(PictureData("scan", file_of(image, form))).file_name == f"scan{ending}"
+
+
+# ------------------------------------------------------------------------------------------------------------- a panel
+@pytest.fixture(scope="module")
+def traced() -> tuple[MadeTemplate, MeasuredTemplate]:
+    """A door traced on tape, at 200 dpi, and what is read of it by its corners."""
+    door = Panel("door", [(0, 0), (16, 0), (16, 14), (0, 14)], [0.0, 0.0, 0.0, 3.0], [0.0] * 4)
+    faults = TapeFaults(card=False, margin=5.0, turn=2.0, noise=1.0, corners_kept=True)
+    made = template(door, faults, 200.0, 3)
+    points = [[x, y, n == 3, "line"] for n, (x, y) in enumerate(made.pixels)]
+    said = said_with(OriginalSaid(), {"what": "tape", "by": "dpi", "dpi": "200", "points": points})
+    return made, measure_template(PictureData("tape.png", made.data), said.template())
+
+
+def test_a_panel_is_read_by_its_corners_and_put_into_the_job(
+    inside: TestClient, place: Workplace, traced: tuple[MadeTemplate, MeasuredTemplate]
+) -> None:
+    made, measured = traced
+    one = OriginalPicture(PictureData("tape.png", made.data))
+    place.originals.pictures.append(one)
+    place.originals.shown = one
+    # Of a photo nothing is read without corners; on tape they are looked for.
+    assert act(inside, "say", what={"what": "photo", "by": "dpi", "dpi": "200"}).status_code == 200
+    assert "press its corners" in shown(inside)["opening"] and not shown(inside)["stage"]
+    points = [[x, y, n == 3, "line"] for n, (x, y) in enumerate(made.pixels)]
+    one.say({"what": "tape"})
+    one.take(one.said, replace(measured, found=True), None)
+    offer = shown(inside)["outline"]["offer"]
+    assert [row[2:] for row in offer] == [[False, "line"]] * 3 + [[True, "line"]]
+    one.say({"points": points})
+    one.take(one.said, measured, None)
+    outline = shown(inside)["outline"]
+    assert outline["head"].startswith("panel of 4 corners, 16.") and len(outline["corners"]) == 4
+    assert np.abs(np.array(outline["corners"]) - np.array(made.pixels)).max() < 6
+    assert outline["offer"] == []
+    assert [row[0] for row in outline["rows"]][:2] == ["corner 1", "corner 2"] and outline["edges"]
+    assert shown(inside)["read"] is None
+    answer = act(inside, "panel", name="door")
+    assert answer.status_code == 422 and 'tick "in place of it"' in answer.json()["fix"]
+    assert act(inside, "panel", name=" ").json()["message"] == "the panel needs a name"
+    assert act(inside, "panel", name="side door").status_code == 200
+    panel = values(place.desk.text)["panels"]["side door"]
+    assert len(panel["outline"]) == 4 and panel["corner radii"][:3] == ["0.00 mm"] * 3
+    assert shown(inside)["outlined"] == ["side door"] and place.desk.job is not None
+    assert place.desk.job.panel("side door").width.value == pytest.approx(16.0, abs=0.3)
+    base = state(inside, "originals")["version"]
+    assert inside.post("/undo", json={"base": base, "view": {"screen": "originals"}}).status_code == 200
+    assert shown(inside)["outlined"] == []
+
+
+@pytest.mark.parametrize(
+    ("what", "message"),
+    [
+        ({"points": [[1, 2, False, ""]] * 2}, "2 corners make no outline"),
+        ({"points": [[1, 2, False, "wave"]] * 4}, "cannot be read"),
+        ({"points": [[1, 2]] * 4}, "cannot be read"),
+        ({"points": [[1, float("inf"), False, ""]] * 4}, "cannot be read"),
+        ({"points": [[n, n, False, ""] for n in range(100)]}, "cannot be read"),
+        ({"points": [[0, 9, True, "arc"], [9, 9, False, ""], [9, 0, False, ""]]}, "has an arc beside it"),
+        ({"points": [[0, 9, False, ""], [9, 9, False, ""], [9, 0, False, ""]], "width": "wide"}, "is not a length"),
+        ({"points": [[0, 9, False, ""], [9, 9, False, ""], [9, 0, False, ""]], "height": "2000"}, "no panel is 2000"),
+    ],
+)
+def test_what_cannot_be_said_of_a_panel_is_refused(what: dict[str, Any], message: str) -> None:
+    with pytest.raises(DecalgenError, match=message) as refused:
+        said_with(OriginalSaid(what="tape"), what)
+    assert "--" not in on_page(refused.value.fix)

@@ -146,7 +146,10 @@ def test_what_is_said_of_what_could_not_be_made_is_to_be_found_on_the_page(repos
     assert seen > 15
 
 
-SCANNED = ("scan/*.py", "commands/scan_words.py", "commands/scan_into.py")
+SCANNED = (
+    *("scan/*.py", "scan/template/*.py"),
+    *("commands/scan_words.py", "commands/scan_into.py", "commands/template_into.py"),
+)
 """The modules that say why nothing could be read from a scan."""
 NOT_ASKED = re.compile(r"--(?:bar|depth|camera|fills|corners|white|black|own-white|chart|tolerance|part)\b")
 """What the page never asks for as words: bars, a depth and what a pattern filled not at all, places by the pointer."""

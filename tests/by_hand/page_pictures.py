@@ -2,7 +2,8 @@
 
 They are run for by hand, in Debian's chromium-headless-shell; the same page gives the same pictures. Few colours keep
 them small: the page has few, and letters stay sharp. Each screen has its large picture, light, and a strip of its other
-looks: dark, and on a phone light and dark. `--whole FOLDER` also keeps every look at its own size, to be looked at.
+looks: dark, and on a phone light and dark. `--whole FOLDER` also keeps every look at its own size, to be looked at;
+after that, or alone, the names of the screens that are to be taken, if not all.
 """
 
 from __future__ import annotations
@@ -26,6 +27,7 @@ from decalgen.bench.laying_steps import laying_steps  # noqa: E402
 from decalgen.bench.registry import SCREENS  # noqa: E402
 from decalgen.commands.run import Run  # noqa: E402
 from tests.bench.browsing import Opened, browser_program  # noqa: E402
+from tests.scan.scans import Faults, checks, scan_of  # noqa: E402
 
 FOLDER = ROOT / "decalgen" / "pages" / "handbook" / "screens"
 COLOURS = 128
@@ -50,6 +52,7 @@ def main() -> None:
     """Writes a picture and a strip a screen, and those of Jobs."""
     FOLDER.mkdir(exist_ok=True)
     whole = Path(sys.argv[2]) if sys.argv[1:2] == ["--whole"] else None
+    wanted = sys.argv[3:] if whole else sys.argv[1:]
     with tempfile.TemporaryDirectory() as top, sync_playwright() as play:
         folder = Path(top) / "models"
         folder.mkdir()
@@ -70,9 +73,13 @@ def main() -> None:
             page.goto(opened.address)
             page.get_by_text("nothing to correct").wait_for(timeout=120_000)
             for key, step in SCREENS.items():
+                if wanted and key not in wanted:
+                    continue
                 page.evaluate("key => { location.hash = key; }", key)
                 page.get_by_role("heading", name=step.NAME, level=1, exact=True).wait_for()
                 page.evaluate("() => document.fonts.ready")
+                if key == "originals":
+                    scan(page)
                 if key == "sheet":
                     nest(page)
                 if key == "apply":
@@ -83,6 +90,8 @@ def main() -> None:
                     page.get_by_text("its bars are not measured yet").first.wait_for(timeout=300_000)
                     page.evaluate("() => { document.activeElement?.blur(); scrollTo(0, 0); }")
                 take(page, key, whole)
+            if wanted and "jobs" not in wanted:
+                return
             page.get_by_role("button", name="Jobs").click()
             page.get_by_role("heading", name="Jobs", level=1, exact=True).wait_for()
             for card in page.locator(".model").all():
@@ -136,6 +145,17 @@ def nest(page: Page) -> None:
     page.get_by_role("button", name="Nest", exact=True).click()
     page.get_by_role("button", name="Nest again").wait_for(timeout=300_000)
     page.locator(".films .rest").first.wait_for(timeout=120_000)
+    page.evaluate("() => { document.activeElement?.blur(); scrollTo(0, 0); }")
+
+
+def scan(page: Page) -> None:
+    """Reads a scan of a torn strip of checks beside a card, until it is all said."""
+    worn = Faults(torn=0.15, yellow=0.4, turn=2, scratches=2)
+    made = scan_of(checks(2, 12, (2.0, 2.0)), (24.0, 4.0), ["#1f7f86", "#f4efe0"], worn, 300, 3)
+    picture = {"name": "door.png", "mimeType": "image/png", "buffer": made.data}
+    page.locator("input[type=file]").first.set_input_files(picture)  # type: ignore[arg-type]
+    page.get_by_role("heading", name="Checks, 12 columns").wait_for(timeout=120_000)
+    page.locator(".told").filter(has_text="Taking in").wait_for(state="hidden", timeout=20_000)
     page.evaluate("() => { document.activeElement?.blur(); scrollTo(0, 0); }")
 
 

@@ -66,7 +66,7 @@ export function show(root, screen, page) {
     return;
   }
   if (!slots.length) {
-    fill(root, make("p", {}, "There is no panel with readings in this file."), beside(screen, page), managing(screen, page));
+    fill(root, make("p", {}, "There is no panel with readings in this file."), beside(screen, page), managing(screen, page), fromScan(page));
     return;
   }
   // What was refused of a panel that is gone is told no more.
@@ -78,7 +78,7 @@ export function show(root, screen, page) {
   // What is asked stays so until it is answered, also while the answer is shown as kept.
   sessionStorage.asking = JSON.stringify(slots[number].at);
   const left = make("div", {});
-  fill(root, make("div", { class: "spread" }, left, make("aside", { class: "side" }, make("h2", {}, "The readings"), table(screen, slots[number], (slot) => turn(slots.indexOf(slots.find((one) => same(one.at, slot.at))), true), page), beside(screen, page), managing(screen, page, slots[number].panel.name), card(screen, page))));
+  fill(root, make("div", { class: "spread" }, left, make("aside", { class: "side" }, make("h2", {}, "The readings"), table(screen, slots[number], (slot) => turn(slots.indexOf(slots.find((one) => same(one.at, slot.at))), true), page), beside(screen, page), managing(screen, page, slots[number].panel.name), card(screen, page), fromScan(page))));
 
   /** Asks another reading. The arrows leave this one as the file has it; `hold`: what was typed waits in its box. */
   function turn(to, hold = false) {
@@ -172,6 +172,9 @@ export function show(root, screen, page) {
     several(),
     make("p", { class: "keys" }, KEYS.map(([key, words]) => [make("kbd", {}, key), words])));
 }
+
+/** The way to what is read from a scan. */
+const fromScan = (page) => make("p", {}, make("button", { "data-key": "from a scan", title: "What is left of an original, or a panel traced on tape, is read on Originals.", onclick: () => page.go({ screen: "originals" }) }, "From a scan ..."));
 
 /** Asks a reading, in the place of the one that is shown; what is typed next takes the place of what is there. */
 function ask(at, root, screen, page) {

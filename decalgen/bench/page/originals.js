@@ -1,7 +1,7 @@
 // Originals: a scan or photo of what is left of one: what tells its size, the part that is read, the fit over it, each value
 // with its ±, and that as a decal of the job.
 
-import { fill, make, reason } from "./dom.js";
+import { capital, fill, make, reason } from "./dom.js";
 import { draft, drafting, drop, note } from "./drafts.js";
 import { once, press, single } from "./once.js";
 import { boxOf, glass } from "./scan_glass.js";
@@ -40,7 +40,7 @@ export function show(root, screen, page) {
     make("div", { class: "scanned" },
       make("div", {}, view(screen, page, mode, again, say), progress(screen, page), trouble(screen, page, again, say, tell), settings(screen, page, again, say)),
       screen.read ? [make("aside", { class: "side", "aria-label": "What was read" }, values(screen, page), colours(screen, mode, again, say, SPOTS)), adding(screen, page)] : null,
-      screen.outline ? [make("aside", { class: "side", "aria-label": "What was read" }, outline(screen)), intoPanels(screen, page)] : null),
+      screen.outline ? [make("aside", { class: "side", "aria-label": "What was read" }, outline(screen, say)), intoPanels(screen, page)] : null),
     besides(screen, page));
 }
 
@@ -81,9 +81,9 @@ function chooser(page, words, main = false) {
 function shelf(screen, page) {
   const one = screen.picture;
   const several = screen.pictures.length > 1 ? screen.pictures.map((other) => make("button", { "data-key": `picture ${other.key}`, "aria-pressed": String(other.key === one.key), onclick: () => page.ask("/do/originals/show", { key: other.key }) }, other.name)) : null;
-  return make("div", { class: "tools", role: "group", "aria-label": "Pictures" }, several, chooser(page, "Another picture"),
+  return [several ? make("div", { class: "tools", role: "group", "aria-label": "Pictures" }, several) : null, make("div", { class: "tools" }, chooser(page, "Another picture"),
     one.kept ? make("span", { class: "quiet" }, `beside the job as ${one.kept}`) : make("button", { "data-key": "keep picture", title: "Copies it into the folder of the job. No file there is written over.", onclick: press(page, "keep picture", () => page.ask("/do/originals/keep")) }, "Keep it beside the job"),
-    make("button", { "data-key": "put away", title: "Takes it off this screen. A copy beside the job stays, and what was added to the job too.", onclick: press(page, "put away", () => page.ask("/do/originals/away")) }, "Put it away"));
+    make("button", { "data-key": "put away", title: "Takes it off this screen. A copy beside the job stays, and what was added to the job too.", onclick: press(page, "put away", () => page.ask("/do/originals/away")) }, "Put it away"))];
 }
 
 /** Pictures that lie in the job's folder. */
@@ -154,7 +154,7 @@ function pointed(screen, mode, again, say) {
     };
   }
   if (mode.what === "points") {
-    const list = pointsOf(one);
+    const list = pointsOf(screen);
     const points = list.map(([x, y], n) => ({ x, y, name: `Corner ${n + 1}` }));
     const keep = () => note(`points ${one.key}`, JSON.stringify(list));
     return {
@@ -192,11 +192,11 @@ function below(screen, page, mode, again, say) {
     tell(failed);
   };
   const way = {
-    points: [one.said.what === "tape" ? "Press each corner of the pencil line, once round; drag them, or move them by the arrow keys. Where a corner is round, put it where its sides would meet." : "Press each corner of the panel, once round; drag them, or move them by the arrow keys. Where a corner is round, put it where its sides would meet.", "Read this outline", () => use({ points: pointsOf(one) }, "points")],
+    points: [one.said.what === "tape" ? "Press each corner of the pencil line, once round; drag them, or move them by the arrow keys. Where a corner is round, put it where its sides would meet." : "Press each corner of the panel, once round; drag them, or move them by the arrow keys. Where a corner is round, put it where its sides would meet.", "Read this outline", () => use({ points: pointsOf(screen) }, "points")],
     corners: ["Drag each corner onto one of the card, or choose it and use the arrow keys: the lens shows where it is. Where the card's corners are round, put it where its sides would meet.", "Use these corners", () => use({ by: "corners", corners: cornersOf(screen) }, "corners")],
     part: ["Drag a frame round one pattern, with a little of the ground; or move its corners by the arrow keys.", "Read this part", () => use({ part: partOf(screen) }, "part")],
   }[mode.what] ?? [`Press ${SPOTS[mode.what]}, or move the point by the arrow keys.`, "Take this spot", () => take(one, mode, say, mode.spot.x, mode.spot.y)];
-  return make("div", { class: "pointing" }, make("p", {}, way[0]), mode.what === "points" ? cornerList(one, () => again({})) : null, make("div", { class: "tools" },
+  return make("div", { class: "pointing" }, make("p", {}, way[0]), mode.what === "points" ? cornerList(screen, () => again({})) : null, make("div", { class: "tools" },
     make("button", { class: "main", "data-key": "use points", onclick: single(() => once(page, "use points", async () => way[2]())) }, way[1]),
     make("button", { "data-key": "leave points", onclick: () => { drop(`${mode.what} ${one.key}`); again({ what: "" }); } }, "Leave it")), wrong);
 }
@@ -206,7 +206,7 @@ function looking(screen, mode, again) {
   const one = screen.picture;
   return make("div", { class: "tools" },
     screen.read || screen.outline ? make("button", { "data-key": "all of it", "aria-pressed": String(Boolean(mode.all)), onclick: () => again({ all: !mode.all }) }, "Show the whole picture") : null,
-    one.said.what !== "pattern" ? make("button", { "data-key": "set points", onclick: () => again({ what: "points" }) }, one.said.points.length ? "Move the corners" : "Set its corners") : make("button", { "data-key": "frame", title: "Where the picture shows more than one pattern: only what is inside the frame is read.", onclick: () => again({ what: "part" }) }, one.said.part ? "Frame another part" : "Frame the part to read"));
+    one.said.what !== "pattern" ? make("button", { "data-key": "set points", onclick: () => again({ what: "points" }) }, one.said.points.length || screen.outline ? "Move the corners" : "Set its corners") : make("button", { "data-key": "frame", title: "Where the picture shows more than one pattern: only what is inside the frame is read.", onclick: () => again({ what: "part" }) }, one.said.part ? "Frame another part" : "Frame the part to read"));
 }
 
 // -------------------------------------------------------------------------------------------------------------- reading
@@ -231,7 +231,7 @@ function trouble(screen, page, again, say, tell) {
     part: ["Frame the part to read", () => again({ what: "part" })],
     points: ["Move the corners", () => again({ what: "points" })],
   };
-  return make("section", { class: "trouble", role: "alert" }, make("p", {}, make("b", {}, reason({ message: wrong.wrong, fix: wrong.fix }))),
+  return make("section", { class: "trouble", role: "alert" }, make("p", {}, make("b", {}, capital(reason({ message: wrong.wrong, fix: wrong.fix })))),
     make("div", { class: "tools" }, wrong.ways.map((key) => (key === "another" ? chooser(page, "Another picture") : make("button", { "data-key": `way ${key}`, onclick: async () => tell(await ways[key][1]()) }, ways[key][0])))));
 }
 
@@ -244,7 +244,7 @@ function settings(screen, page, again, say) {
   const what = make("select", { "data-key": "what", title: "What the picture is of.", onchange: async (event) => {
     const to = event.target.value;
     await say({ what: to });
-    again({ what: to === "pattern" || said.points.length ? "" : "points" });
+    again({ what: to === "photo" && !said.points.length ? "points" : "" });
   } }, [["pattern", "what is left of a decal"], ["tape", "a panel traced on tape"], ["photo", "a panel itself"]].map(([key, words]) => make("option", { value: key, selected: key === said.what }, words)));
   const by = make("select", { "data-key": "size by", title: "What the size is worked out from.", onchange: async (event) => {
     const to = event.target.value;

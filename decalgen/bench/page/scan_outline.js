@@ -8,15 +8,17 @@ import { telling } from "./told.js";
 
 const SIDES = [["", "as it is seen"], ["line", "a line"], ["arc", "an arc"]];
 
-/** The corners as they were set, or said last: each x, y, whether it is round, and the side after it. */
-export function pointsOf(one) {
+/** The corners as they were set, said last, or found: each x, y, whether it is round, and the side after it. */
+export function pointsOf({ picture: one, outline: read }) {
   const noted = draft(`points ${one.key}`);
-  return noted ? JSON.parse(noted) : one.said.points;
+  if (noted) return JSON.parse(noted);
+  return one.said.points.length ? one.said.points : (read?.offer ?? []).map((at) => [...at]);
 }
 
 /** The corners while they are set: which are round, and what the side after each is. */
-export function cornerList(one, again) {
-  const list = pointsOf(one);
+export function cornerList(screen, again) {
+  const one = screen.picture;
+  const list = pointsOf(screen);
   const change = (next) => { note(`points ${one.key}`, JSON.stringify(next)); again(); };
   const row = ([x, y, round, side], n) => {
     const tick = make("input", { type: "checkbox", checked: round, "data-key": `round ${n}`, title: "Both its sides are lines then.", onchange: () => change(list.map((at, m) => (m === n ? [x, y, tick.checked, side] : at))) });
@@ -30,12 +32,14 @@ export function cornerList(one, again) {
 }
 
 /** What was read: the sizes, each corner and side. */
-export function outline(screen) {
+export function outline(screen, say) {
   const read = screen.outline;
+  const right = () => say({ points: read.offer });
   return make("section", { "aria-label": "Values" }, make("h2", {}, capital(read.head)),
+    read.offer.length ? make("p", { class: "warning" }, "These corners were found, and nobody has looked at them yet. ", make("button", { "data-key": "confirm corners", onclick: right }, "They are right")) : null,
     read.weighed.map((words) => make("p", { class: "quiet" }, capital(words))),
     read.doubts.map((doubt) => make("p", { class: "warning" }, capital(doubt))),
-    make("table", { class: "values" },
+    make("table", { class: "values sides" },
       make("thead", {}, make("tr", {}, ["", "as read, \u00b1", "seen"].map((words) => make("th", { scope: "col" }, words)))),
       make("tbody", {}, read.rows.map(([name, value, left, remark]) => make("tr", {}, make("th", { scope: "row" }, name), make("td", {}, value, remark ? make("small", {}, ` ${remark}`) : ""), make("td", {}, left))))),
     make("p", { class: "quiet" }, "\u00b1 is the expanded uncertainty, k = 2. A line that is not seen is dashed."));
@@ -44,7 +48,7 @@ export function outline(screen) {
 /** Into the job: as a new panel, or in place of one. */
 export function intoPanels(screen, page) {
   const one = screen.picture;
-  const [wrong, tell] = telling("add outline", { stays: true });
+  const [wrong, tell] = telling(`add outline ${one.key}`, { stays: true });
   const key = `outline name ${one.key}`;
   const name = drafting(key, make("input", { "data-key": "outline name", "data-was": "", placeholder: "such as door", list: "panels of the job", title: "A new name, or that of a panel of the job.", autocomplete: "off", oninput: () => see() }));
   const names = make("datalist", { id: "panels of the job" }, screen.panels.map((panel) => make("option", { value: panel.name }, panel.name)));

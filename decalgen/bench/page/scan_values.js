@@ -59,7 +59,7 @@ export function colours(screen, mode, again, say, spots) {
 export function adding(screen, page) {
   const one = screen.picture;
   if (!screen.panels.length) return make("section", { class: "into" }, make("h2", {}, "Add it to the job"), make("p", { class: "quiet" }, "The job has no panel yet: add one on Measure first."), make("button", { "data-key": "to measure", onclick: () => page.go({ screen: "measure", adding: "" }) }, "Go to Measure"));
-  const [wrong, tell] = telling("add original", { stays: true });
+  const [wrong, tell] = telling(`add original ${one.key}`, { stays: true });
   const panel = make("select", { "data-key": "add panel", title: "The panel that it goes on.", onchange: () => { sessionStorage.original = panel.value; see(); } },
     screen.panels.map(({ name }) => make("option", { value: name, selected: name === (sessionStorage.original ?? page.view.panel) }, name)));
   const key = `original name ${one.key}`;
