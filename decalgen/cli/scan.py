@@ -88,9 +88,9 @@ def scan_typed(scan: Path | None, beside: str | None) -> PageScan | None:
 def scan(image: Path | None, output: Path | None, card: Path | None, paper: str, **given: Any) -> None:
     """Read sizes, colours and the pattern from a scan or photo of what is left of an original.
 
-    Reads checks, level or upright stripes, rectangles, discs and rings, each value with its ±, or traces outlines. A
-    plain card or the corner card beside the original tells the size. Nothing is written unless you say where; your
-    picture is only read.
+    Reads checks, stripes level, upright or slanted, chevrons, crosses, stars, rectangles, discs and rings, each value
+    with its ±, or traces outlines. A plain card or the corner card beside the original tells the size. Nothing is
+    written unless you say where; your picture is only read.
 
     \b
     Example:

@@ -132,6 +132,12 @@ def told(found: MeasuredScan) -> list[tuple[str, bool]]:
     if fit.kind == "checks":
         counts = [told_value(values[name]) for name in ("columns", "rows")]
         head = f"checks, {counts[0]} columns \N{MULTIPLICATION SIGN} {counts[1]} rows, {size}"
+    elif fit.kind == "star":
+        head = f"star, {told_value(values['points'])} points, diameter {width:.2f} mm"
+    elif fit.points and fit.kind == "chevrons":
+        head = f"chevrons pointing {fit.points}, {size}"
+    elif fit.kind == "cross":
+        head = f"{'saltire' if fit.points == 'corners' else 'cross'}, {size}"
     elif fit.kind == "roundel":
         head = f"roundel, diameter {width:.2f} mm"
     lines = [(f"{head}; the size by {found.scale.told}", True)]

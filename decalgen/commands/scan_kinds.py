@@ -7,6 +7,10 @@ KINDS = {
     "stripes": "stripes or bands",
     "rectangle": "a rectangle",
     "roundel": "discs and rings",
+    "slanted stripes": "slanted stripes",
+    "chevrons": "chevrons",
+    "cross": "a cross or saltire",
+    "star": "a star",
     "outline": "any outlines, traced",
 }
 """By the names that `scan/recognise.py` and `scan/tracing/` give them: what each is, in words."""

@@ -32,6 +32,8 @@ LEAST_PIXELS = 5.0
 MOST_CELLS = 200
 IN_PHASE = 0.85
 """A pitch explains at least this share of what the best explains; the largest that does is it."""
+ONLY = 0.93
+"""Where so much of what is seen is on every second line of a comb, the others are none."""
 DIFFER = 10.0
 """The two inks differ by more (CIE76)."""
 SHOWS = 0.06
@@ -67,6 +69,7 @@ def fit_checks(remains: Remains, angle: float) -> PatternFit | None:
     across, up = _comb(upright, across_pitch, remains), _comb(level, up_pitch, remains)
     if across is None or up is None:
         return None
+    across, up = _without_empty(upright, across, remains), _without_empty(level, up, remains)
     # At a corner of a cell its edge turns: once more without what is near one.
     across, up = (
         _comb(_off_nodes(one, other, remains), own.pitch, remains) or own
@@ -131,6 +134,20 @@ def _comb(family: LineFamily, pitch: float, remains: Remains) -> Comb | None:
         if pitch < LEAST_PIXELS * remains.pixel * 0.8:
             return None
     return _with_u(Comb(start - lean * middle, pitch, lean, 0.0, 0.0, 0), number[keep], rest[keep])
+
+
+def _without_empty(family: LineFamily, comb: Comb, remains: Remains) -> Comb:
+    """A comb of which only every second or third line is seen, made coarser."""
+    for times in (2, 3):
+        place = (family.across - comb.lean * family.along - comb.start) / comb.pitch
+        number = np.rint(place)
+        on = np.abs(place - number) * comb.pitch < remains.near
+        hits = np.bincount(np.mod(number[on], times).astype(int), minlength=times)
+        if on.sum() < 30 or hits.max() < ONLY * hits.sum():
+            continue
+        coarser = _comb(family, times * comb.pitch, remains)
+        comb = coarser or comb
+    return comb
 
 
 def _with_u(comb: Comb, number: FloatArray, rest: FloatArray) -> Comb:

@@ -13,6 +13,9 @@ from decalgen.scan.tracing.as_shapes import traced_shapes
 from decalgen.scan.tracing.trace import TracedFit
 
 MOST_COUNT = 500
+DEGREES = "\N{DEGREE SIGN}"
+SHIFT = "shift"
+"""May be negative."""
 TYPED = "typed"
 """In place of a doubt, of a value that the user typed over what was read."""
 
@@ -24,8 +27,8 @@ class TypedOverError(DecalgenError):
 
 
 def typed_over(fit: PatternFit, typed: Mapping[str, str]) -> PatternFit:
-    """The fit with values as typed: counts as numbers, all else as lengths. The sizes of checks follow from their
-    cells. Raises TypedOverError."""
+    """The fit with values as typed: counts as numbers, angles in degrees, all else as lengths. The sizes of
+    checks follow from their cells. Raises TypedOverError."""
     if isinstance(fit, TracedFit):
         if typed:
             raise TypedOverError(
@@ -54,20 +57,27 @@ def _typed(was: FoundValue, text: str) -> FoundValue:
         if not text.strip().isdecimal() or not 1 <= int(text) <= MOST_COUNT:
             raise TypedOverError(f"'{text[:40]}' is not a count for {was.name}", fix=f"as in --value '{was.name} = 12'")
         return FoundValue(was.name, int(text), 0.0, was.share, "", TYPED)
+    if was.unit == DEGREES:
+        try:
+            return FoundValue(was.name, float(text.rstrip(f"{DEGREES} ")), 0.0, was.share, DEGREES, TYPED)
+        except ValueError:
+            raise TypedOverError(
+                f"'{text[:40]}' is not an angle for {was.name}", fix=f"as in --value '{was.name} = 45'"
+            ) from None
     try:
         found = length(text)
     except ExpressionError as error:
         raise TypedOverError(
             f"'{text[:40]}' is not a length for {was.name}: {error.message}", fix=f"as in --value '{was.name} = 2.4 mm'"
         ) from None
-    if not found.value > 0:
+    if not found.value > 0 and was.name != SHIFT:
         raise TypedOverError(f"{was.name} has to be more than 0 mm", fix=f"as in --value '{was.name} = 2.4 mm'")
     return FoundValue(was.name, found.value, found.u, was.share, "mm", TYPED)
 
 
 def size_of(fit: PatternFit) -> tuple[float, float]:
     """Width and height of a decal with the whole pattern, mm."""
-    if fit.kind == "roundel":
+    if fit.kind in ("roundel", "star"):
         return fit.value("diameter"), fit.value("diameter")
     return fit.value("width"), fit.value("height")
 
@@ -88,7 +98,53 @@ def shapes_of(fit: PatternFit, inks: Sequence[str]) -> list[dict[str, Any]]:
     if fit.kind == "rectangle":
         radius = next((one for one in fit.values if one.name == "corner radius" and one.doubt in ("", TYPED)), None)
         return [{"field": {"ink": inks[0], **({"corner radius": _mm(radius.value)} if radius else {})}}]
-    return _fields(fit, inks)
+    rarer = {"slanted stripes": _slanted, "chevrons": _chevrons, "cross": _cross, "star": _star}.get(fit.kind)
+    return rarer(fit, inks) if rarer else _fields(fit, inks)
+
+
+def _slanted(fit: PatternFit, inks: Sequence[str]) -> list[dict[str, Any]]:
+    rows = {name: _mm(fit.value(name)) for name in ("stripe width", "pitch", SHIFT)}
+    return [
+        {
+            "stripe": {
+                "ink": inks[0],
+                **rows,
+                "angle": _degrees(fit.value("stripe angle")),
+                "fill": "yes",
+                **_ground(inks),
+            }
+        }
+    ]
+
+
+def _chevrons(fit: PatternFit, inks: Sequence[str]) -> list[dict[str, Any]]:
+    rows = {name: _mm(fit.value(name)) for name in ("stripe width", "gap", SHIFT)}
+    way = {"direction": fit.points, "angle": _degrees(fit.value("arm angle"))}
+    return [{"chevrons": {"ink": inks[0], **rows, **way, **_ground(inks)}}]
+
+
+def _ground(inks: Sequence[str]) -> dict[str, str]:
+    return {"ground": inks[1]} if len(inks) > 1 else {}
+
+
+def _cross(fit: PatternFit, inks: Sequence[str]) -> list[dict[str, Any]]:
+    """The field first, the cross over it."""
+    arms, edge, field = fit.parts
+    rows: dict[str, Any] = {"ink": inks[arms or 0], "arm width": _mm(fit.value("arm width"))}
+    if fit.points == "corners":
+        rows["saltire"] = "yes"
+    else:
+        rows |= {name: _mm(fit.value(name)) for name in ("centre x", "centre y")}
+    if edge is not None:
+        rows |= {"fimbriation": [_mm(fit.value("edge width"))], "fimbriation inks": [inks[edge]]}
+    return [*([] if field is None else [{"field": {"ink": inks[field]}}]), {"cross": rows}]
+
+
+def _star(fit: PatternFit, inks: Sequence[str]) -> list[dict[str, Any]]:
+    rows: dict[str, Any] = {"ink": inks[0], "points": str(int(fit.value("points")))}
+    rows["inner ratio"] = f"{fit.value('inner diameter') / fit.value('diameter'):.3f}"
+    rows |= {"turn": _degrees(fit.value("turn")), "diameter": _mm(fit.value("diameter")), "in circle": "yes"}
+    return [{"star": rows}]
 
 
 def _fields(fit: PatternFit, inks: Sequence[str]) -> list[dict[str, Any]]:
@@ -108,3 +164,7 @@ def _fields(fit: PatternFit, inks: Sequence[str]) -> list[dict[str, Any]]:
 
 def _mm(value: float) -> str:
     return f"{value:.2f} mm"
+
+
+def _degrees(value: float) -> str:
+    return f"{value:.2f}\N{DEGREE SIGN}"

@@ -31,6 +31,11 @@ LEAST_ARC = 0.12
 SECTORS = 24
 MOST_RINGS = 16
 MOST_RADIUS = 500.0
+BLUR = (1.0, 0.35)
+"""Blur draws the edge of a disc of radius R inward by its variance / 2R: of the smoothing and of a home scanner
+together so many square pixels, with their standard uncertainty (common practice, no source)."""
+MOSTLY_TORN = 0.6
+"""A circle between two inks unlike paper whose edge is so much a tear is one."""
 
 
 def fit_disc(remains: Remains) -> PatternFit | None:
@@ -166,6 +171,7 @@ def _told(remains: Remains, centre: FloatArray, radii: list[float]) -> PatternFi
     values, edges, seen, whole = [], [], 0.0, 0.0
     every = np.zeros(len(radius), bool)
     relative = max(remains.scale.across, remains.scale.up)
+    square = remains.pixel**2
     for number, one in enumerate(kept):
         on = round_ & (np.abs(radius - one) < remains.near)
         there = _arc(bearing[on], one, remains)
@@ -175,9 +181,9 @@ def _told(remains: Remains, centre: FloatArray, radii: list[float]) -> PatternFi
         whole += one
         doubt = little_left(share, "its edge is")
         name = "diameter" if number == 0 else f"diameter {number + 1}"
-        values.append(
-            FoundValue(name, 2 * one, math.hypot(2 * float(u[2 + number]), relative * 2 * one), share, "mm", doubt)
-        )
+        size = 2 * one + BLUR[0] * square / one
+        size_u = math.hypot(2 * float(u[2 + number]), relative * size, BLUR[1] * square / one)
+        values.append(FoundValue(name, size, size_u, share, "mm", doubt))
         angles = np.linspace(-math.pi, math.pi, 73)
         for part, (a, b) in zip(np.array_split(there, 72), pairwise(angles), strict=True):
             points = centre + one * np.array([(math.cos(t), math.sin(t)) for t in (a, b)])
@@ -203,6 +209,17 @@ def _rings(remains: Remains, centre: FloatArray, radii: list[float]) -> tuple[li
             inks.append(WHITE if found is None else found)
         same = next((n for n in range(len(inks) - 1) if alike(inks[n], inks[n + 1])), None)
         if same is None:
+            same = next(
+                (n for n in range(len(inks) - 1) if _is_tear(remains, centre, kept[n + 1], inks[n : n + 2])), None
+            )
+        if same is None:
             break
         del kept[same + 1]
     return kept, inks
+
+
+def _is_tear(remains: Remains, centre: FloatArray, one: float, beside: list[FloatArray]) -> bool:
+    """Whether a circle between two inks is only where tears happen to run round the centre."""
+    radius, _, round_ = _on(remains, centre)
+    on = round_ & (np.abs(radius - one) < remains.near)
+    return all(map(remains.is_telling, beside)) and float(remains.torn[on].mean()) > MOSTLY_TORN

@@ -69,10 +69,11 @@ class FoundLine:
     rough: float = 0.0
 
 
-def main_directions(remains: Remains) -> list[float]:
+def main_directions(remains: Remains, chosen: NDArray[np.bool_] | None = None) -> list[float]:
     """Directions in which two square families of edges may run, by their normals, -45 to 45 degrees, the likeliest
-    first: the family that is across is nearest to level. Scratches and tears have some too, so others follow."""
-    normal = remains.normal[remains.solid]
+    first: the family that is across is nearest to level. Scratches and tears have some too, so others follow.
+    ``chosen``: the dots that are asked; None: all but those of thin lines."""
+    normal = remains.normal[remains.solid if chosen is None else chosen]
     if len(normal) < 40:
         return []
     angle = np.arctan2(normal[:, 1], normal[:, 0])

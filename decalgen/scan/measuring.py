@@ -14,7 +14,7 @@ from decalgen.core.values import dataclass
 from decalgen.scan.lens import lens_of
 from decalgen.scan.light import LEAST_SIDE, PixelWindow, Scan, read_scan
 from decalgen.scan.patches import Patches, correction
-from decalgen.scan.recognise import SURE_SCORE, ReadingStage, recognise, untold
+from decalgen.scan.recognise import RARER, SURE_SCORE, ReadingStage, recognise, untold
 from decalgen.scan.reference import CARD_MM, CARD_OFF, TYPED_OFF, find_card
 from decalgen.scan.remains import PatternFit, remains_in
 from decalgen.scan.scale import (
@@ -205,8 +205,14 @@ def _near(things: Things, part: PixelWindow) -> tuple[Polygon, ...]:
     """The largest thing, and others no further from it than it is wide: pieces of one sticker."""
     first = things.outlines[0]
     reach = 0.35 * max(part[2] - part[0], part[3] - part[1])
+    taken, others = [first], [one for one in things.outlines[1:] if one.area > CRUMB * first.area]
     around = box(*part).buffer(reach)
-    return (first, *(one for one in things.outlines[1:] if one.area > CRUMB * first.area and around.intersects(one)))
+    # Where pale stripes are not seen, each dark one is a piece, and each is near the next.
+    while more := [one for one in others if around.intersects(one)]:
+        taken += more
+        others = [one for one in others if not around.intersects(one)]
+        around = box(*shapely.total_bounds(taken)).buffer(reach)
+    return tuple(taken)
 
 
 def _pale_parts(things: Things, near: tuple[Polygon, ...], card: Polygon | None) -> tuple[Polygon, ...]:
@@ -233,7 +239,7 @@ def _doubts(fits: tuple[PatternFit, ...]) -> list[str]:
         explain = "explain" if best.kind.endswith("s") else "explains"
         found.append(f"the {best.kind} {explain} little of what is seen: look at the picture of the fit")
     # Every stripe has the edges of a rectangle, and checks those of stripes: less of the same is no rival.
-    rank = {kind: n for n, kind in enumerate(("rectangle", "stripes", "checks"))}
+    rank = {kind: n for n, kind in enumerate(("rectangle", "stripes", "checks", *RARER[:3]))}
     rival = next((one for one in fits[1:] if rank.get(one.kind, 9) > rank.get(best.kind, -1)), None)
     if rival is not None and rival.score > RIVAL * best.score:
         found.append(f"it could also be read as {rival.kind}: see --as {rival.kind}")

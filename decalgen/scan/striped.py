@@ -29,13 +29,12 @@ from decalgen.scan.remains import (
     plain_inks,
     turned,
 )
+from decalgen.scan.rounded import corner_radius
 
 NEAR_EDGE_MM = 0.6
 """What is this near to an edge is beside it."""
 BEYOND = 0.15
 """Where ink shows beyond the outermost edge over this share of it, that is not the end of the pattern."""
-LEAST_RADIUS_PIXELS = 4.0
-ROUND_SHARE = 0.25
 MOST_BANDS = 60
 SPAN_RIM_MM = 0.8
 """How far beyond the edges ink is looked for."""
@@ -250,7 +249,7 @@ def _ink_beyond(remains: Remains, line: FoundLine, way: int, place: Placer) -> b
 
 def _told(remains: Remains, laid: _Laid) -> PatternFit:
     edges, seen, whole = _edges(remains, laid)
-    radius, round_hits = _corner_radius(remains, laid)
+    radius, round_hits = corner_radius(remains, laid.box, laid.angle, (laid.upright, *laid.sure[2:]))
     scale = remains.scale
     relative = (scale.across, scale.up) if laid.upright else (scale.up, scale.across)
     values = []
@@ -275,8 +274,28 @@ def _told(remains: Remains, laid: _Laid) -> PatternFit:
     values.append(FoundValue("angle", math.degrees(laid.angle), 0.05, min(left), "\N{DEGREE SIGN}"))
     inks, parts = _inks(laid)
     score = remains.score(*_explained(remains, laid), (sum(one[0] for one in seen), whole), round_hits)
+    score *= _evenness(remains, laid, [None if n is None else np.array(inks[n]) for n in parts])
     kind = "rectangle" if len(strips) == 1 else "stripes"
     return PatternFit(kind, tuple(values), inks, parts, score, laid.upright, tuple(edges))
+
+
+def _evenness(remains: Remains, laid: _Laid, inks: list[FloatArray | None]) -> float:
+    """How much of what shows ink along the stripes, told in their order, is of their own and not of another's."""
+    known = np.array([lab_of(one) for one in (*(ink for ink in inks if ink is not None), remains.ground, WHITE)])
+    along = np.linspace(laid.ends[0].place, laid.ends[1].place, 120)
+    place = _placer(laid.angle, laid.upright)
+    own = every = 0
+    for strip, ink in zip(laid.strips if laid.upright else laid.strips[::-1], inks, strict=True):
+        if ink is None:
+            continue
+        across = strip.low.place + np.array(_IN) * (strip.high.place - strip.low.place)
+        lab = lab_of(remains.calm_light_at(place(*np.meshgrid(across, along, indexing="ij"))))
+        off = np.linalg.norm(lab[..., None, :] - known, axis=-1)
+        nearest = known[off.argmin(axis=-1)]
+        inked = off.argmin(axis=-1) < len(known) - 2
+        every += int(inked.sum())
+        own += int((inked & (nearest == lab_of(ink)).all(axis=-1)).sum())
+    return own / every if every else 1.0
 
 
 def _between(name: str, lines: tuple[FoundLine, FoundLine], relative: float, share: float) -> FoundValue:
@@ -342,47 +361,3 @@ def _explained(remains: Remains, laid: _Laid) -> tuple[NDArray[np.bool_], NDArra
     for end_ in laid.ends:
         on |= ways[1] & (np.abs(along - end_.place) < near)
     return on & inside, inside
-
-
-def _corner_radius(remains: Remains, laid: _Laid) -> tuple[FoundValue | None, int]:
-    """The radius of the four corners from the dots of their arcs: one at a and b from two sides lies on the arc of
-    radius a + b + √(2ab) that touches both."""
-    low, high, start, end = laid.box
-    most = min(high - low, end - start) / 2
-    places, normals = turned(remains.at, laid.angle), turned(remains.normal, laid.angle)
-    if not laid.upright:
-        places, normals = places[:, ::-1], normals[:, ::-1]
-    radii, where = [], []
-    for i, across in ((-1, low), (1, high)):
-        for j, along in ((-1, start), (1, end)):
-            if not laid.sure[2 + (j > 0)]:
-                continue
-            a, b = i * (across - places[:, 0]), j * (along - places[:, 1])
-            near = (a > -remains.pixel) & (b > -remains.pixel) & (a < 0.3 * most) & (b < 0.3 * most)
-            radius = np.maximum(a, 0) + np.maximum(b, 0) + np.sqrt(2 * np.maximum(a, 0) * np.maximum(b, 0))
-            way = np.stack((radius - a, radius - b), axis=1) * (i, j)
-            way /= np.maximum(np.linalg.norm(way, axis=1), 1e-9)[:, None]
-            aligned = np.abs((way * normals).sum(axis=1)) > 0.95
-            slanted = np.abs(normals).min(axis=1) > 0.26
-            chosen = near & aligned & slanted & (radius < most * 1.02)
-            radii.append(radius[chosen])
-            where.append(np.full(int(chosen.sum()), 2 * (i > 0) + (j > 0)))
-    if not radii:
-        return None, 0
-    every, corner = np.concatenate(radii), np.concatenate(where)
-    if len(every) < 8:
-        return None, 0
-    step = max(0.05, remains.pixel / 2)
-    heaped = np.convolve(np.bincount((every / step).astype(int)), np.ones(5), "same")
-    middle = (int(heaped.argmax()) + 0.5) * step
-    near = np.abs(every - middle) < max(2.5 * step, 0.08 * middle)
-    value = float(np.median(every[near]))
-    # Of each arc dots are looked for between 15 and 75 degrees.
-    whole = len(np.unique(corner)) * value * math.radians(60) / remains.pixel
-    share = min(1.0, float(near.sum()) / max(whole, 1.0))
-    if value < LEAST_RADIUS_PIXELS * remains.pixel or share < ROUND_SHARE:
-        return None, 0
-    means = [float(np.median(every[near & (corner == one)])) for one in np.unique(corner[near])]
-    scatter = float(np.std(means, ddof=1)) if len(means) > 1 else 0.05
-    u = math.hypot(0.03, scatter / math.sqrt(len(means)))
-    return FoundValue("corner radius", value, u, share, "mm", _doubt(share)), int(near.sum())

@@ -1,4 +1,5 @@
-"""How well remains are read from generated scans, by hand: ``python -m tests.benchmarks.scan [CASES] [SEED]``.
+"""How well remains are read from generated scans, by hand: ``python -m tests.benchmarks.scan [CASES] [SEED]``
+for the plain kinds, with ``rarer`` after it for the others, and numbers of single cases after that.
 
 Each case draws its pattern, sizes, colours, tears (0 to 50 %), yellowing, fading, scratches, turn, resolution, noise,
 blur and the scanner's stretch, and reads the file as a user would: card beside the sticker, its measured size typed.
@@ -18,7 +19,7 @@ import numpy as np
 from decalgen.core.pixels.values import PictureData
 from decalgen.scan.measuring import ScanRequest, measure_scan
 from decalgen.scan.remains import PatternFit
-from tests.scan.cases import Case, case
+from tests.scan.cases import KINDS, RARER, Case, case
 
 UNFLAGGED_MM = 0.05
 
@@ -39,11 +40,11 @@ class Tally:
         self.flagged[f"{kind} {at}"].append(said)
 
 
-def main(count: int, seed: int, only: tuple[int, ...] = ()) -> None:
+def main(count: int, seed: int, only: tuple[int, ...] = (), kinds: tuple[str, ...] = KINDS) -> None:
     tally = Tally()
     took = []
     for number in only or range(count):
-        made = case(np.random.default_rng([seed, number]), number)
+        made = case(np.random.default_rng([seed, number]), number, kinds=kinds)
         at = "to 30 %" if made.gone <= 0.305 else "over 30 %"
         start = time.process_time()
         try:
@@ -87,7 +88,7 @@ def _judge(number: int, made: Case, fit: PatternFit, at: str, tally: Tally) -> N
                 tally.wrong.append(f"{number} {value.name} {told} for {truth[value.name]:g}, {made.gone:.0%} torn")
             continue
         if value.name not in truth:
-            if value.name.startswith(("stripe", "diameter")):
+            if made.kind in KINDS and value.name.startswith(("stripe", "diameter")):
                 tally.wrong.append(f"{number} {made.kind}: a {value.name} that is not there, {made.gone:.0%} torn")
             continue
         said = bool(value.doubt) or value.least
@@ -118,5 +119,7 @@ def _tell(at: str, tally: Tally) -> None:
 
 
 if __name__ == "__main__":
-    words = [int(one) for one in sys.argv[1:]]
-    main(words[0] if words else 1000, words[1] if len(words) > 1 else 1, tuple(words[2:]))
+    words = sys.argv[1:]
+    numbers = [int(one) for one in words if one != "rarer"]
+    chosen = RARER if "rarer" in words else KINDS
+    main(numbers[0] if numbers else 1000, numbers[1] if len(numbers) > 1 else 1, tuple(numbers[2:]), chosen)

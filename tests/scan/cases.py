@@ -2,15 +2,30 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
-from tests.scan.scans import Faults, MadeScan, Pattern, bands, checks, plate, roundel, scan_of
+from tests.scan.scans import (
+    Faults,
+    MadeScan,
+    Pattern,
+    bands,
+    checks,
+    chevrons,
+    cross,
+    plate,
+    roundel,
+    scan_of,
+    slanted,
+    star,
+)
 
 COLOURS = ["#1f7f86", "#7a1f2b", "#1d2b4a", "#c9a227", "#4c6b3a", "#b5502e", "#2b2b2b"]
 PALE = ["#f4efe0", "#e9d9b0", "#d7e3e6"]
 KINDS = ("checks", "stripes", "rectangle", "roundel")
+RARER = ("slanted stripes", "chevrons", "cross", "star")
 
 
 @dataclass
@@ -23,9 +38,9 @@ class Case:
     gone: float
 
 
-def case(rng: np.random.Generator, number: int, dpi: float = 0.0) -> Case:
+def case(rng: np.random.Generator, number: int, dpi: float = 0.0, kinds: tuple[str, ...] = KINDS) -> Case:
     """One case; the kinds come in turn."""
-    kind = KINDS[number % len(KINDS)]
+    kind = kinds[number % len(kinds)]
     pattern, size, inks, truth = _PATTERNS[kind](rng)
     dpi = dpi or float(rng.choice([150, 200, 300, 300, 300, 400, 600]))
     faults = Faults(
@@ -90,4 +105,61 @@ def _roundel(rng: np.random.Generator) -> Drawn:
     return roundel((outer, outer), radii, list(range(len(radii)))), (2 * outer, 2 * outer), colours, truth
 
 
-_PATTERNS = {"checks": _checks, "stripes": _stripes, "rectangle": _rectangle, "roundel": _roundel}
+def _two(rng: np.random.Generator) -> list[str]:
+    """A dark ink and a pale one, or one of the other colours that a person would tell from it."""
+    dark = str(rng.choice(["#1d2b4a", "#2b2b2b", "#7a1f2b"]))
+    return [dark, str(rng.choice([*PALE, "#c9a227"]))]
+
+
+def _slanted(rng: np.random.Generator) -> Drawn:
+    size = (float(rng.uniform(14, 36)), float(rng.uniform(4, 11)))
+    wide = float(rng.uniform(1.0, 2.6))
+    pitch = wide + float(rng.choice([wide, rng.uniform(1.0, 2.6)]))
+    angle, shift = float(rng.choice([rng.uniform(18, 82), rng.uniform(98, 162)])), float(rng.uniform(-0.4, 0.4))
+    truth = {"stripe width": wide, "pitch": pitch, "shift": shift, "width": size[0], "height": size[1]}
+    return slanted(size, angle, pitch, wide, shift), size, _two(rng), truth
+
+
+def _chevrons(rng: np.random.Generator) -> Drawn:
+    size = (float(rng.uniform(14, 30)), float(rng.uniform(5, 11)))
+    points = str(rng.choice(["up", "down", "left", "right"]))
+    wide = float(rng.uniform(1.0, 2.4))
+    widths = (wide, float(rng.choice([wide, rng.uniform(1.0, 2.4)])))
+    angle, shift = float(rng.uniform(25, 65)), float(rng.uniform(-0.4, 0.4))
+    truth = {"stripe width": wide, "gap": widths[1], "shift": shift, "width": size[0], "height": size[1]}
+    return chevrons(size, points, angle, widths, shift), size, _two(rng), truth
+
+
+def _cross(rng: np.random.Generator) -> Drawn:
+    size = (float(rng.uniform(12, 26)), float(rng.uniform(8, 15)))
+    wide, edge = float(rng.uniform(1.4, 3.2)), float(rng.choice([0.0, rng.uniform(0.6, 1.0)]))
+    where = int(rng.integers(3))
+    middle = None if where == 0 else (size[0] * float(rng.uniform(0.35, 0.65)), size[1] * float(rng.uniform(0.4, 0.6)))
+    edge = 0.0 if where == 2 else edge
+    dark, other = [str(one) for one in rng.permutation(["#1d2b4a", "#7a1f2b", "#1f7f86", "#c9a227"])[:2]]
+    inks = [dark, str(rng.choice(PALE)), other]
+    truth = {"arm width": wide, "width": size[0], "height": size[1]}
+    truth |= {} if middle is None else {"centre x": middle[0], "centre y": middle[1]}
+    truth |= {"edge width": edge} if edge else {}
+    return cross(size, middle, wide, edge, -1 if where == 2 else 2), size, inks, truth
+
+
+def _star(rng: np.random.Generator) -> Drawn:
+    radius, points = float(rng.uniform(4, 10)), int(rng.choice([5, 5, 6, 7, 8]))
+    straight = math.cos(2 * math.pi / points) / math.cos(math.pi / points)
+    inner = radius * float(rng.choice([straight, rng.uniform(0.4, 0.65)]))
+    truth = {"points": points, "diameter": 2 * radius, "inner diameter": 2 * inner}
+    made = star(radius, inner, points, float(rng.uniform(0, 360 / points)))
+    return made, (2 * radius, 2 * radius), _two(rng)[:1], truth
+
+
+_PATTERNS = {
+    "checks": _checks,
+    "stripes": _stripes,
+    "rectangle": _rectangle,
+    "roundel": _roundel,
+    "slanted stripes": _slanted,
+    "chevrons": _chevrons,
+    "cross": _cross,
+    "star": _star,
+}

@@ -298,3 +298,62 @@ def plate(size: tuple[float, float], radius: float, ink: int = 0) -> Pattern:
         return np.where(off < 0, ink, -1)
 
     return found
+
+
+def slanted(size: tuple[float, float], angle: float, pitch: float, wide: float, shift: float) -> Pattern:
+    """Stripes of ink 0 on ink 1 that run at an angle, degrees; the middle of one lies ``shift`` to the left of the
+    middle of the sticker."""
+
+    def found(u: Floats, v: Floats) -> NDArray[np.int64]:
+        turn = math.radians(angle)
+        across = -(u - size[0] / 2) * math.sin(turn) + (v - size[1] / 2) * math.cos(turn)
+        return np.where(np.mod(across - shift + wide / 2, pitch) < wide, 0, 1)
+
+    return found
+
+
+def chevrons(
+    size: tuple[float, float], points: str, angle: float, widths: tuple[float, float], shift: float, between: int = 1
+) -> Pattern:
+    """Bands of ink 0 and gaps, of those widths square across, whose arms lie at an angle, degrees, to the way they
+    point; the back of one is ``shift`` from the side they come from."""
+
+    def found(u: Floats, v: Floats) -> NDArray[np.int64]:
+        ahead = {"right": u, "left": size[0] - u, "up": v, "down": size[1] - v}[points]
+        out = np.abs(v - size[1] / 2) if points in ("left", "right") else np.abs(u - size[0] / 2)
+        turn = math.radians(angle)
+        across = (ahead + out / math.tan(turn) - shift) * math.sin(turn)
+        return np.where(np.mod(across, sum(widths)) < widths[0], 0, between)
+
+    return found
+
+
+def cross(
+    size: tuple[float, float], middle: tuple[float, float] | None, wide: float, edge: float = 0.0, field: int = 2
+) -> Pattern:
+    """A cross of ink 0 with an edge of ink 1 on a field, its arms to the sides, about a middle, or to the corners."""
+
+    def found(u: Floats, v: Floats) -> NDArray[np.int64]:
+        if middle is None:
+            x, y = u - size[0] / 2, v - size[1] / 2
+            apart = np.minimum(np.abs(x * size[1] - y * size[0]), np.abs(x * size[1] + y * size[0])) / math.hypot(*size)
+        else:
+            apart = np.minimum(np.abs(u - middle[0]), np.abs(v - middle[1]))
+        return np.where(apart < wide / 2, 0, np.where(apart < wide / 2 + edge, 1, field))
+
+    return found
+
+
+def star(radius: float, inner: float, points: int, turn: float = 0.0) -> Pattern:
+    """A star that fills a sticker of its diameter, one point up unless it is turned, degrees."""
+
+    def found(u: Floats, v: Floats) -> NDArray[np.int64]:
+        x, y = u - radius, v - radius
+        half = math.pi / points
+        around = np.arctan2(y, x) - math.pi / 2 - math.radians(turn)
+        around = np.abs(np.mod(around + half, 2 * half) - half)
+        along, across = np.hypot(x, y) * np.cos(around), np.hypot(x, y) * np.sin(around)
+        end = (inner * math.cos(half) - radius, inner * math.sin(half))
+        return np.where(end[0] * across - end[1] * (along - radius) > 0, 0, -1)
+
+    return found
