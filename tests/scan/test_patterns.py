@@ -10,11 +10,15 @@ import pytest
 from numpy.typing import NDArray
 
 from decalgen.core.pixels.values import PictureData
+from decalgen.scan import checks as checks_found
 from decalgen.scan import discs
+from decalgen.scan.light import read_scan
 from decalgen.scan.lines import FoundLine, is_ragged
 from decalgen.scan.measuring import MeasuredScan, ScanRequest, measure_scan
 from decalgen.scan.recognise import SURE_SCORE, PatternError
-from decalgen.scan.remains import PatternFit
+from decalgen.scan.remains import PatternFit, remains_in
+from decalgen.scan.scale import by_dpi
+from decalgen.scan.things import ground_of
 from tests.scan.scans import Faults, Floats, Pattern, bands, checks, plate, roundel, scan_of
 
 INKS = ["#1f7f86", "#f4efe0", "#7a1f2b", "#1d2b4a"]
@@ -45,6 +49,8 @@ def test_whole_checks_are_read_exactly() -> None:
     held(fit, {"cell width": 2.4, "cell height": 2.0, "width": 16.8, "height": 4.0})
     # The upper left cell of two rows that begin with ink 0 at the lower left is of ink 1, the pale one.
     assert min(fit.inks[0]) > min(fit.inks[1]) and fit.score > 0.7
+    # Along a row of checks the ink changes, so it is no stripe, though its edges are there.
+    assert max(one.score for one in found.fits if one.kind == "stripes") < 0.6 * fit.score
 
 
 def test_the_first_ink_is_that_of_the_upper_left_cell() -> None:
@@ -96,6 +102,23 @@ def test_a_roundel_and_a_torn_one() -> None:
     torn = read(pattern, size, replace(AGED, torn=0.25)).fits[0]
     assert torn.kind == "roundel" and torn.values[0].share < 0.8 < fit.values[0].share
     held(torn, truth, 0.03)
+
+
+def test_blur_does_not_make_a_small_disc_smaller() -> None:
+    fit = read(roundel((2, 2), [2], [0]), (4.0, 4.0), replace(AGED, scratches=0), 120.0).fits[0]
+    assert fit.value("diameter") == pytest.approx(4.0, abs=0.012)
+
+
+def test_a_comb_of_which_every_second_line_is_seen_has_twice_the_pitch() -> None:
+    made = scan_of(plate((8.0, 8.0), 1e-6), (8.0, 8.0), INKS, AGED, 120.0, 5)
+    scan = read_scan(PictureData("remains.png", made.data))
+    remains = remains_in(scan, scan.whole, by_dpi((120.0, 120.0), True), ground_of(scan, scan.whole))
+    along = np.tile(np.linspace(0.0, 6.0, 40), 3)
+    seen = checks_found.LineFamily(np.repeat([1.0, 4.0, 7.0], 40), along, np.zeros(120, bool))
+    half = checks_found.Comb(1.0, 1.5, 0.0, 0.004, 0.002, 5)
+    assert checks_found._without_empty(seen, half, remains).pitch == pytest.approx(3.0, abs=1e-6)
+    every = checks_found.LineFamily(np.repeat([1.0, 2.5, 4.0], 40), along, np.zeros(120, bool))
+    assert checks_found._without_empty(every, half, remains).pitch == 1.5
 
 
 def test_the_same_picture_gives_the_same_answer() -> None:
