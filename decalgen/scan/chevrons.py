@@ -9,8 +9,8 @@ from functools import partial
 import numpy as np
 
 from decalgen.core.arrays import FloatArray
-from decalgen.scan.frames import Frame
-from decalgen.scan.outlines import Edges, LaidFigure, box_edges, clipped, in_frame, is_promising, joined, lay
+from decalgen.scan.frames import PatternFrame
+from decalgen.scan.outlines import FigureEdges, LaidFigure, box_edges, clipped, in_frame, is_promising, joined, lay
 from decalgen.scan.remains import PatternFit, Remains, plain_inks
 from decalgen.scan.slanting import (
     SlantDots,
@@ -34,7 +34,7 @@ STEEP = (math.tan(math.radians(80)), math.tan(math.radians(10)))
 """How far an arm falls back for each mm outward lies between the second and the first."""
 
 
-def fit_chevrons(remains: Remains, frame: Frame, upright: bool) -> PatternFit | None:
+def fit_chevrons(remains: Remains, frame: PatternFrame, upright: bool) -> PatternFit | None:
     """``upright``: they point up or down, else left or right. None where there are none in a frame."""
     dots = dots_in(remains, frame)
     if dots is None:
@@ -65,7 +65,7 @@ def fit_chevrons(remains: Remains, frame: Frame, upright: bool) -> PatternFit | 
     return _told(remains, laid, len(numbers), frame.sure, upright)
 
 
-def _balanced(frame: Frame, dots: SlantDots, remains: Remains, upright: bool) -> Frame:
+def _balanced(frame: PatternFrame, dots: SlantDots, remains: Remains, upright: bool) -> PatternFrame:
     """A frame of which one end of the arms is torn off, with that side as far from where the arms meet as the other:
     the middle at which those of both halves are most in phase."""
     first = 0 if upright else 2
@@ -78,7 +78,7 @@ def _balanced(frame: Frame, dots: SlantDots, remains: Remains, upright: bool) ->
         box = list(frame.box)
         box[lost] = box[kept] + 2 * share * (box[lost] - box[kept])
         sure = tuple(n == lost or one for n, one in enumerate(frame.sure))
-        tried = Frame(frame.turn, (box[0], box[1], box[2], box[3]), (sure[0], sure[1], sure[2], sure[3]))
+        tried = PatternFrame(frame.turn, (box[0], box[1], box[2], box[3]), (sure[0], sure[1], sure[2], sure[3]))
         folded = _folded(few, tried, upright)
         best = max(best, (strength_of(folded, remains), tried), key=lambda one: one[0])
     return best[1]
@@ -89,7 +89,7 @@ def _swapped(places: FloatArray, upright: bool) -> FloatArray:
     return np.asarray(places[:, ::-1] if upright else places, float)
 
 
-def _folded(dots: SlantDots, frame: Frame, upright: bool) -> SlantDots:
+def _folded(dots: SlantDots, frame: PatternFrame, upright: bool) -> SlantDots:
     """The dots along and across, those of one half laid over the other's."""
     at, normal = _swapped(dots.at, upright).copy(), _swapped(dots.normal, upright).copy()
     middle = sum(frame.box[:2] if upright else frame.box[2:]) / 2
@@ -99,7 +99,7 @@ def _folded(dots: SlantDots, frame: Frame, upright: bool) -> SlantDots:
     return SlantDots(at, normal, dots.change)
 
 
-def _figure(values: FloatArray, numbers: FloatArray, upright: bool) -> Edges:
+def _figure(values: FloatArray, numbers: FloatArray, upright: bool) -> FigureEdges:
     """The sides of the frame, then of each band its back and its front on one arm, then on the other, by turn, left,
     right, foot, head, lean, pitch, start and width along the way they point."""
     turn, left, right, foot, head, lean, pitch, start, width = values
@@ -112,7 +112,7 @@ def _figure(values: FloatArray, numbers: FloatArray, upright: bool) -> Edges:
     for side, half in ((1.0, (middle, across[1])), (-1.0, (across[0], middle))):
         way = np.array((-lean, side)) / math.hypot(lean, 1.0)
         arm = clipped(at, np.repeat(way[None], len(at), axis=0), (*along, *half))
-        arms.append(Edges(_swapped(arm.at, upright), _swapped(arm.way, upright), arm.low, arm.high))
+        arms.append(FigureEdges(_swapped(arm.at, upright), _swapped(arm.way, upright), arm.low, arm.high))
     return joined(box_edges(box), *arms, turn=float(turn))
 
 

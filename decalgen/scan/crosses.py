@@ -12,11 +12,11 @@ import numpy as np
 from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
 from decalgen.scan.colours import WHITE, alike, ink_of
-from decalgen.scan.frames import Frame
+from decalgen.scan.frames import PatternFrame
 from decalgen.scan.light import lab_of
 from decalgen.scan.lines import FoundLine, families, lines_of
 from decalgen.scan.outlines import (
-    Edges,
+    FigureEdges,
     LaidFigure,
     box_edges,
     clipped,
@@ -59,13 +59,13 @@ class _Sort:
     edged: bool = False
 
 
-def fit_cross(remains: Remains, frame: Frame) -> PatternFit | None:
+def fit_cross(remains: Remains, frame: PatternFrame) -> PatternFit | None:
     """None where there is no cross in a frame."""
     found = [_upright(remains, frame), _saltire(remains, frame)]
     return max((one for one in found if one is not None), key=lambda one: one.score, default=None)
 
 
-def _upright(remains: Remains, frame: Frame) -> PatternFit | None:
+def _upright(remains: Remains, frame: PatternFrame) -> PatternFit | None:
     x, y = turned(middle_of(remains)[None], frame.turn)[0]
     pairs: list[list[_Pair]] = []
     lone: list[list[float]] = []
@@ -117,7 +117,7 @@ def _is_round(outer: tuple[_Pair, _Pair], inner: tuple[_Pair, _Pair]) -> bool:
     )
 
 
-def _saltire(remains: Remains, frame: Frame) -> PatternFit | None:
+def _saltire(remains: Remains, frame: PatternFrame) -> PatternFit | None:
     """Of dots that run along a diagonal, how far they are from it tells the width of the arms."""
     normal = turned(remains.normal[remains.solid], frame.turn)
     frame = _completed(frame, normal)
@@ -150,7 +150,7 @@ def _saltire(remains: Remains, frame: Frame) -> PatternFit | None:
     return best
 
 
-def _completed(frame: Frame, normal: FloatArray) -> Frame:
+def _completed(frame: PatternFrame, normal: FloatArray) -> PatternFrame:
     """A frame of which one side is torn off, with that side by the slope of the diagonals: most slanted edges run along
     them."""
     if sum(frame.sure) != 3:
@@ -166,10 +166,10 @@ def _completed(frame: Frame, normal: FloatArray) -> Frame:
     box = list(frame.box)
     long = height / tangent if lost < 2 else width * tangent
     box[lost] = box[lost - 1] + long if lost % 2 else box[lost + 1] - long
-    return Frame(frame.turn, (box[0], box[1], box[2], box[3]), (True, True, True, True))
+    return PatternFrame(frame.turn, (box[0], box[1], box[2], box[3]), (True, True, True, True))
 
 
-def _figure(values: FloatArray, sort: _Sort) -> Edges:
+def _figure(values: FloatArray, sort: _Sort) -> FigureEdges:
     """The sides of the frame, or the ends of the arms, then the edges of the arms, and of what runs round them; by
     turn, left, right, foot, head, the arms' middle, their width, and that of the edge round them."""
     turn, left, right, foot, head, x, y, arm, edge = values
@@ -201,7 +201,7 @@ def _ends(box: _Box, middle: tuple[float, float], half: float) -> list[list[tupl
     ]
 
 
-def _arms(middle: FloatArray, ways: FloatArray, half: float, box: _Box) -> Edges:
+def _arms(middle: FloatArray, ways: FloatArray, half: float, box: _Box) -> FigureEdges:
     """The edges of two arms, as far as they are in a box and not in the other arm."""
     left_of = np.column_stack((-ways[:, 1], ways[:, 0]))
     parts = []
@@ -212,12 +212,12 @@ def _arms(middle: FloatArray, ways: FloatArray, half: float, box: _Box) -> Edges
         step = float(ways[own] @ left_of[other])
         place = (at - middle) @ left_of[other]
         both = np.stack(((half - place) / step, (-half - place) / step))
-        parts.append(Edges(at, way, whole.low, np.minimum(both.min(axis=0), whole.high)))
-        parts.append(Edges(at, way, np.maximum(both.max(axis=0), whole.low), whole.high))
+        parts.append(FigureEdges(at, way, whole.low, np.minimum(both.min(axis=0), whole.high)))
+        parts.append(FigureEdges(at, way, np.maximum(both.max(axis=0), whole.low), whole.high))
     return joined(*parts)
 
 
-def _laid(remains: Remains, frame: Frame, start: FloatArray, sort: _Sort) -> PatternFit | None:
+def _laid(remains: Remains, frame: PatternFrame, start: FloatArray, sort: _Sort) -> PatternFit | None:
     short = min(frame.box[1] - frame.box[0], frame.box[3] - frame.box[2])
     if not NARROW[0] * short < start[7] < NARROW[1] * short:
         return None
@@ -274,7 +274,9 @@ def _inks(remains: Remains, laid: LaidFigure, sort: _Sort) -> list[FloatArray | 
     return found
 
 
-def _told(remains: Remains, laid: LaidFigure, sort: _Sort, frame: Frame, inks: list[FloatArray | None]) -> PatternFit:
+def _told(
+    remains: Remains, laid: LaidFigure, sort: _Sort, frame: PatternFrame, inks: list[FloatArray | None]
+) -> PatternFit:
     share = laid.share_of(np.arange(SIDES, len(laid.edges)))
     scale = remains.scale
     relative = max(scale.across, scale.up)

@@ -33,7 +33,7 @@ SAME_TURN = math.radians(3)
 
 
 @dataclass(frozen=True)
-class Frame:
+class PatternFrame:
     """The rectangle that a pattern fills, in axes turned by ``turn`` about the middle of the dots: left, right, foot,
     head, and which of them were found."""
 
@@ -47,7 +47,7 @@ class Frame:
         return self.box[1] - self.box[0], self.box[3] - self.box[2]
 
 
-def frames_in(remains: Remains) -> list[Frame]:
+def frames_in(remains: Remains) -> list[PatternFrame]:
     """The frames that may be, the likeliest first: along the edges with nothing beyond them, then along all."""
     dots = np.nonzero(remains.solid)[0]
     if not len(dots):
@@ -64,7 +64,7 @@ def frames_in(remains: Remains) -> list[Frame]:
     return [one for one in found if one is not None]
 
 
-def frame_of(remains: Remains, turn: float) -> Frame | None:
+def frame_of(remains: Remains, turn: float) -> PatternFrame | None:
     """The frame whose sides run that way, None where no ink shows."""
     both = families(remains, turn)
     ends = _ink_ends(remains, turn)
@@ -79,7 +79,7 @@ def frame_of(remains: Remains, turn: float) -> Frame | None:
             line = _side(remains, both[axis], lines, (end, way, other[1] - other[0]), (turn, axis))
             box.append((end if line is None else line.place) - middle[axis])
             sure.append(line is not None)
-    frame = Frame(turn, (box[0], box[1], box[2], box[3]), (sure[0], sure[1], sure[2], sure[3]))
+    frame = PatternFrame(turn, (box[0], box[1], box[2], box[3]), (sure[0], sure[1], sure[2], sure[3]))
     return frame if min(frame.size) > LEAST_SIDE_PIXELS * remains.pixel else None
 
 

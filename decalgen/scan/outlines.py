@@ -48,7 +48,7 @@ RIDGE = 1e-6
 
 
 @dataclass(frozen=True)
-class Edges:
+class FigureEdges:
     """Straight edges, one a row: through ``at`` along ``way`` (of length 1), from ``low`` to ``high`` along it."""
 
     at: FloatArray
@@ -65,7 +65,7 @@ class Edges:
         return np.maximum(self.high - self.low, 0.0)
 
 
-Figure = Callable[[FloatArray], Edges]
+Figure = Callable[[FloatArray], FigureEdges]
 """From values to edges, in mm about the middle of the dots."""
 
 
@@ -78,7 +78,7 @@ class LaidFigure:
     figure: Figure
     values: FloatArray
     cover: FloatArray
-    edges: Edges
+    edges: FigureEdges
     share: FloatArray
     on: NDArray[np.bool_]
     there: tuple[NDArray[np.bool_], ...]
@@ -143,25 +143,25 @@ def in_frame(at: FloatArray, turn: float) -> FloatArray:
     return turned(at, -turn)
 
 
-def lines_between(ends: FloatArray) -> Edges:
-    """Edges from their two ends: n × 2 × 2."""
+def lines_between(ends: FloatArray) -> FigureEdges:
+    """FigureEdges from their two ends: n × 2 × 2."""
     way = ends[:, 1] - ends[:, 0]
     length = np.linalg.norm(way, axis=1)
     way = way / np.maximum(length, 1e-12)[:, None]
-    return Edges(ends[:, 0], way, np.zeros(len(ends)), length)
+    return FigureEdges(ends[:, 0], way, np.zeros(len(ends)), length)
 
 
-def clipped(at: FloatArray, way: FloatArray, box: tuple[float, float, float, float]) -> Edges:
+def clipped(at: FloatArray, way: FloatArray, box: tuple[float, float, float, float]) -> FigureEdges:
     """Lines through places, one a row, as far as they are in a box (left, right, foot, head)."""
     low, high = np.full(len(at), -np.inf), np.full(len(at), np.inf)
     for axis in (0, 1):
         run = np.where(np.abs(way[:, axis]) < 1e-9, 1e-9, way[:, axis])
         both = np.stack([(side - at[:, axis]) / run for side in box[2 * axis : 2 * axis + 2]])
         low, high = np.maximum(low, both.min(axis=0)), np.minimum(high, both.max(axis=0))
-    return Edges(at, way, low, high)
+    return FigureEdges(at, way, low, high)
 
 
-def box_edges(box: tuple[float, float, float, float]) -> Edges:
+def box_edges(box: tuple[float, float, float, float]) -> FigureEdges:
     """The four sides of a box: left, right, foot, head."""
     left, right, foot, head = box
     corners = [[(left, foot), (left, head)], [(right, foot), (right, head)]]
@@ -169,11 +169,11 @@ def box_edges(box: tuple[float, float, float, float]) -> Edges:
     return lines_between(np.array(corners, float))
 
 
-def joined(*parts: Edges, turn: float = 0.0) -> Edges:
+def joined(*parts: FigureEdges, turn: float = 0.0) -> FigureEdges:
     """All of some edges, turned."""
     at, way = (np.concatenate([getattr(one, name) for one in parts]) for name in ("at", "way"))
     low, high = (np.concatenate([getattr(one, name) for one in parts]) for name in ("low", "high"))
-    return Edges(in_frame(at, turn), in_frame(way, turn), low, high)
+    return FigureEdges(in_frame(at, turn), in_frame(way, turn), low, high)
 
 
 def lay(
@@ -214,7 +214,7 @@ def lay(
     return _laid(remains, figure, values, middle, _cover(at, normal, figure, values, (remains, rim), loose))
 
 
-def is_promising(remains: Remains, edges: Edges, reach: float, dots: NDArray[np.bool_]) -> bool:
+def is_promising(remains: Remains, edges: FigureEdges, reach: float, dots: NDArray[np.bool_]) -> bool:
     """Whether enough of some dots are near the edges of a first guess."""
     chosen = np.nonzero(dots)[0]
     if not len(chosen):
@@ -226,7 +226,7 @@ def is_promising(remains: Remains, edges: Edges, reach: float, dots: NDArray[np.
 
 
 def _owners(
-    at: FloatArray, normal: FloatArray, edges: Edges, near: float, rim: float
+    at: FloatArray, normal: FloatArray, edges: FigureEdges, near: float, rim: float
 ) -> tuple[NDArray[np.int64], FloatArray]:
     """Of each dot the edge it is nearest to, -1 for none, and how far off it is, to the left of the edge's way."""
     off, along = _places(at, edges)
@@ -238,7 +238,7 @@ def _owners(
     return np.where(np.isfinite(far[pick, owner]), owner, -1), off[pick, owner]
 
 
-def _places(at: FloatArray, edges: Edges) -> tuple[FloatArray, FloatArray]:
+def _places(at: FloatArray, edges: FigureEdges) -> tuple[FloatArray, FloatArray]:
     """How far each dot, one a row, is to the left of each edge, and how far along it."""
     left = np.column_stack((-edges.way[:, 1], edges.way[:, 0]))
     return (
@@ -247,7 +247,9 @@ def _places(at: FloatArray, edges: Edges) -> tuple[FloatArray, FloatArray]:
     )
 
 
-def _slopes(figure: Figure, values: FloatArray, edges: Edges, at: FloatArray, owner: NDArray[np.int64]) -> FloatArray:
+def _slopes(
+    figure: Figure, values: FloatArray, edges: FigureEdges, at: FloatArray, owner: NDArray[np.int64]
+) -> FloatArray:
     """By how much each dot's edge moves to the left as each value grows."""
     rows = np.empty((len(at), len(values)))
     here = _off(at, edges, owner)
@@ -258,7 +260,7 @@ def _slopes(figure: Figure, values: FloatArray, edges: Edges, at: FloatArray, ow
     return rows
 
 
-def _off(at: FloatArray, edges: Edges, owner: NDArray[np.int64]) -> FloatArray:
+def _off(at: FloatArray, edges: FigureEdges, owner: NDArray[np.int64]) -> FloatArray:
     way, rest = edges.way[owner], at - edges.at[owner]
     return np.asarray(way[:, 0] * rest[:, 1] - way[:, 1] * rest[:, 0], float)
 

@@ -9,8 +9,8 @@ from functools import partial
 import numpy as np
 
 from decalgen.core.arrays import FloatArray
-from decalgen.scan.frames import Frame
-from decalgen.scan.outlines import Edges, LaidFigure, box_edges, clipped, in_frame, is_promising, joined, lay
+from decalgen.scan.frames import PatternFrame
+from decalgen.scan.outlines import FigureEdges, LaidFigure, box_edges, clipped, in_frame, is_promising, joined, lay
 from decalgen.scan.remains import PatternFit, Remains, plain_inks
 from decalgen.scan.slanting import (
     Slant,
@@ -31,7 +31,7 @@ SIDES = 4
 """The sides of the frame are the first edges of the figure."""
 
 
-def fit_slanted(remains: Remains, frame: Frame) -> PatternFit | None:
+def fit_slanted(remains: Remains, frame: PatternFrame) -> PatternFit | None:
     """None where no equal stripes run at a slant to a frame."""
     dots = dots_in(remains, frame)
     slant = None if dots is None else slant_of(dots, remains)
@@ -59,7 +59,7 @@ def fit_slanted(remains: Remains, frame: Frame) -> PatternFit | None:
     return _told(remains, laid, len(numbers), frame.sure)
 
 
-def _figure(values: FloatArray, numbers: FloatArray) -> Edges:
+def _figure(values: FloatArray, numbers: FloatArray) -> FigureEdges:
     """The sides of the frame, then both edges of each stripe, by turn, left, right, foot, head, way, pitch, start and
     width."""
     turn, left, right, foot, head, way, pitch, start, width = values
@@ -70,7 +70,7 @@ def _figure(values: FloatArray, numbers: FloatArray) -> Edges:
     return joined(box_edges(box), lines, turn=float(turn))
 
 
-def _seen(edges: Edges, numbers: FloatArray) -> tuple[int, int]:
+def _seen(edges: FigureEdges, numbers: FloatArray) -> tuple[int, int]:
     """How many starts and how many ends of stripes are in the frame."""
     there = edges.length[SIDES:] > 0
     return int(there[: len(numbers)].sum()), int(there[len(numbers) :].sum())

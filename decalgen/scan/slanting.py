@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
 from decalgen.scan.colours import WHITE, alike, ink_of
-from decalgen.scan.frames import Frame
+from decalgen.scan.frames import PatternFrame
 from decalgen.scan.light import lab_of
 from decalgen.scan.outlines import LaidFigure, middle_of
 from decalgen.scan.remains import FoundValue, Remains, turned
@@ -56,7 +56,7 @@ class SlantDots:
     change: FloatArray
 
 
-def dots_in(remains: Remains, frame: Frame) -> SlantDots | None:
+def dots_in(remains: Remains, frame: PatternFrame) -> SlantDots | None:
     """The dots inside a frame that run at a slant to it; None where they are too few."""
     at = turned(remains.at - middle_of(remains), frame.turn)
     normal = turned(remains.normal, frame.turn)

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from decalgen.core.arrays import FloatArray
 from decalgen.scan.colours import ink_of
-from decalgen.scan.outlines import CORNER_PIXELS, Edges, LaidFigure, lay, lines_between, middle_of
+from decalgen.scan.outlines import CORNER_PIXELS, FigureEdges, LaidFigure, lay, lines_between, middle_of
 from decalgen.scan.remains import FoundValue, PatternFit, Remains, little_left, plain_inks
 
 POINTS = range(4, 11)
@@ -61,7 +61,7 @@ def _corner(remains: Remains, laid: LaidFigure, points: int) -> float:
     return max(CORNER_PIXELS, min(BLURRED_PIXELS / 2 * long / max(float(run[1]), 1e-9), 0.35 * long / remains.pixel))
 
 
-def _star(values: FloatArray, points: int) -> Edges:
+def _star(values: FloatArray, points: int) -> FigureEdges:
     """Of the middle, the turn of one point from upright, and the radii of points and of inner corners."""
     x, y, turn, outer, inner = values
     angles = math.pi / 2 + turn + math.pi / points * np.arange(2 * points + 1)

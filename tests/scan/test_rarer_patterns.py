@@ -22,7 +22,7 @@ from decalgen.scan.decal import TYPED, TypedOverError, shapes_of, typed_over
 from decalgen.scan.frames import frame_of
 from decalgen.scan.light import read_scan
 from decalgen.scan.measuring import MeasuredScan, ScanRequest, measure_scan
-from decalgen.scan.outlines import Edges, lay, lines_between
+from decalgen.scan.outlines import FigureEdges, lay, lines_between
 from decalgen.scan.remains import FoundValue, PatternFit, remains_in
 from decalgen.scan.scale import by_dpi
 from decalgen.scan.things import ground_of
@@ -167,7 +167,7 @@ def test_a_figure_is_laid_with_what_is_gone_of_it_and_a_value_that_no_dot_tells_
     frame = frame_of(remains, 0.0)
     assert frame is not None and frame.size == pytest.approx((12.0, 7.0), abs=0.05) and all(frame.sure)
 
-    def figure(values: Floats) -> Edges:
+    def figure(values: Floats) -> FigureEdges:
         left, right, foot, head, lost = values
         ends = [[(left, foot), (left, head)], [(right, foot), (right, head)], [(left, foot), (right, foot)]]
         return lines_between(np.array([*ends, [(left, head), (right, head)], [(left, lost), (right, lost)]], float))
