@@ -106,7 +106,7 @@ def test_a_roundel_and_a_torn_one() -> None:
 
 def test_blur_does_not_make_a_small_disc_smaller() -> None:
     fit = read(roundel((2, 2), [2], [0]), (4.0, 4.0), replace(AGED, scratches=0), 160.0).fits[0]
-    assert fit.value("diameter") == pytest.approx(4.0, abs=0.009)
+    assert fit.value("diameter") == pytest.approx(4.0, abs=0.016)
 
 
 def test_a_comb_of_which_every_second_line_is_seen_has_twice_the_pitch() -> None:
