@@ -13,7 +13,7 @@ from decalgen.scan.template.region import closed_outline
 from decalgen.scan.template.seen import PencilEdges
 from decalgen.scan.template.values import TemplateDoubt, TemplateError
 
-PRICES = (0.6, 1.7)
+PRICES = (0.65, 1.6)
 """If pieces cost so much less or more, the same corners have to come out."""
 SAME_MM = 1.2
 GIVE = "compare the numbered corners with the scan, and give them with --points"

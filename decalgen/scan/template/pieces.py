@@ -20,9 +20,12 @@ NEAR_MM = 0.9
 SPREAD_MM = 0.07
 TOGETHER = 4
 """Errors of so many neighbouring places are alike."""
-PRICE_LINE = 7.0
-PRICE_ARC = 11.0
+PRICE_LINE = 9.0
+PRICE_ARC = 13.0
 LEAST_MM = 1.5
+SHORT_MM = 3.0
+PRICE_SHORT = 6.0
+"""Of a line so short more: it is likelier a part of a round corner."""
 BREAK_EVERY = 2
 FLAT_MM = 0.16
 LEAST_BEND = math.radians(10)
@@ -99,6 +102,7 @@ def cut_up(ring: TracedRing, price: float = 1.0) -> list[FoundPiece]:
         if not len(i):
             continue
         line, arc = _left_over(sums, breaks[i], int(breaks[j]))
+        line = line + PRICE_SHORT * ((breaks[j] - breaks[i]) * SPACING_MM < SHORT_MM)
         cost = np.minimum(line + price * PRICE_LINE, arc + price * PRICE_ARC)
         total = best[i] + cost
         pick = int(total.argmin())
@@ -219,7 +223,8 @@ def _joined(ring: TracedRing, pieces: Sequence[FoundPiece]) -> list[FoundPiece]:
     first, last = pieces[0], pieces[-1]
     return [
         *pieces[1:-1],
-        FoundPiece(last.start, first.end + len(ring.at), first.arc if first.arc == last.arc else False),
+        # One that turns out nearly flat becomes a line after it was fitted.
+        FoundPiece(last.start, first.end + len(ring.at), first.arc or last.arc),
     ]
 
 

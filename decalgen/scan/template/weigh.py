@@ -21,9 +21,9 @@ from decalgen.scan.template.values import TypedSize
 
 EDGE_MM = 0.075
 """Standard uncertainty of where in a pencil line the edge is, for all edges alike."""
-OWN_MM = 0.035
+OWN_MM = 0.045
 """The same of each side by itself: pencil pressed harder, wrinkles."""
-LEAN_MM = 0.03
+LEAN_MM = 0.04
 BOW_MM = 0.04
 """Of how far the middle of an arc bulges."""
 PHOTO_MM = 0.05
