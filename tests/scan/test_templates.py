@@ -69,7 +69,8 @@ def test_corners_arcs_and_round_corners_are_read_within_their_uncertainty() -> N
     assert found.sides[1].rise == pytest.approx(-0.9, abs=0.15)
     assert found.corners[4].radius == pytest.approx(3.0, abs=0.5)
     assert [bool(corner.radius) for corner in found.corners] == [False, False, False, False, True]
-    assert found.doubts == () and not found.found
+    (doubt,) = found.doubts
+    assert "rests on the dpi alone" in doubt.message and "--beside card" in doubt.fix and not found.found
 
 
 def test_corners_given_clockwise_and_without_kinds_read_the_same() -> None:

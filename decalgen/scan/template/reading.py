@@ -29,6 +29,7 @@ from decalgen.scan.template.seen import EdgeFinder, PencilEdges, colour_edges
 from decalgen.scan.template.values import (
     MeasuredTemplate,
     TemplateCorner,
+    TemplateDoubt,
     TemplateError,
     TemplateMark,
     TemplateRequest,
@@ -37,8 +38,7 @@ from decalgen.scan.template.values import (
 from decalgen.scan.template.weigh import errors_of, weigh
 from decalgen.scan.things import Things, things_on
 
-AROUND_MM = 5.0
-"""So much is looked at round the corners that were given."""
+SIZE_FIX = "lay a plain card beside the template and give --beside card, or type --width and --height"
 MOST_CORNERS = 80
 TOUCHES = 10
 """Strips of tape this near to each other are one template, pixels."""
@@ -209,7 +209,8 @@ def _weighed(sheet: _Sheet, request: TemplateRequest, fitted: FittedOutline, ink
         marks = placed_marks(
             marks_in(ink, ring), lambda at: stand.of(at) @ pulled.T - low, sheet.scale.to_pixels, usual
         )
-    return replace(made, marks=marks, doubts=doubts_of(made, fitted, weighed, request))
+    about_size = tuple(TemplateDoubt(one, SIZE_FIX) for one in (*sheet.scan.notes, *sheet.scale.warnings))
+    return replace(made, marks=marks, doubts=(*doubts_of(made, fitted, weighed, request), *about_size))
 
 
 def longest_gap(seen: SeenSide, length: float) -> float:
