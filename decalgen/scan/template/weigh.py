@@ -44,8 +44,6 @@ class OutlineErrors:
     corners: FloatArray
     rises: FloatArray
     u: FloatArray
-    bows: FloatArray
-    """Of the rise of each side by itself, standard."""
 
 
 @dataclass(frozen=True)
@@ -67,11 +65,14 @@ def errors_of(
 ) -> OutlineErrors:
     """``own``: standard uncertainties of each side's middle and of its lean; ``scale``: of the scale, as shares."""
     n = len(courses)
-    count = 4 + 2 * n
+    count = 4 + 3 * n
     edge = PHOTO_MM if source == "photo" else EDGE_MM
     stretch = 0.0 if source == "photo" else STRETCH
+    bows = [math.hypot(BOW_MM, 1.5 * one[0]) for one in own]
     u = np.array([edge, math.hypot(stretch, scale[0]), math.hypot(stretch, scale[1]), SKEW if stretch else 2e-4])
-    u = np.concatenate([u, [math.hypot(OWN_MM, one[0]) for one in own], [math.hypot(LEAN_MM, one[1]) for one in own]])
+    u = np.concatenate(
+        [u, [math.hypot(OWN_MM, one[0]) for one in own], [math.hypot(LEAN_MM, one[1]) for one in own], bows]
+    )
     corners = np.zeros((n, 2, count))
     rises = np.zeros((n, count))
     ends = [course.at(np.array([0.0, 1.0]))[1] for course in courses]
@@ -96,8 +97,8 @@ def errors_of(
         place = courses[i].at(np.array([0.5]))[0][0]
         middle[1:4] = out @ np.array([(place[0], 0.0, place[1]), (0.0, place[1], 0.0)])
         rises[i] = middle - out @ (corners[i] + corners[after]) / 2
-    bows = np.array([math.hypot(BOW_MM, 1.5 * one[0]) for one in own])
-    return OutlineErrors(corners, rises, u, bows)
+        rises[i, 4 + 2 * n + i] = 1.0
+    return OutlineErrors(corners, rises, u)
 
 
 def _met(one: FloatArray, other: FloatArray, moved: FloatArray) -> FloatArray:
@@ -140,7 +141,7 @@ def weigh(
         moved = _moved(courses, errors, wrong)
     rows = _framed_rows(moved, errors)
     corner_u = np.sqrt(np.einsum("nij,jk,nik->ni", rows, covariance, rows))
-    rise_u = np.sqrt(np.einsum("nj,jk,nk->n", errors.rises, covariance, errors.rises) + errors.bows**2)
+    rise_u = np.sqrt(np.einsum("nj,jk,nk->n", errors.rises, covariance, errors.rises))
     rows = np.array([_size_row(courses, errors, axis) for axis in (0, 1)])
     size_u = np.sqrt(np.diag(rows @ covariance @ rows.T))
     box = _box(moved)
