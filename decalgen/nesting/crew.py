@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from decalgen.core.values import dataclass
-from decalgen.nesting.engine import BOXES, FILL, RENEST, ROWS, SEPARATE, SHELF, TREE, EngineEntry, Task
+from decalgen.nesting.engine import BOXES, FILL, LATTICE, RENEST, ROWS, SEPARATE, SHELF, TREE, EngineEntry, Task
 
 LARGE = 5_000
 """Steps above which a first arrangement is made before anything else, for the separation to start from."""
@@ -68,7 +68,7 @@ def stages(
     ``allowed``: all engines there are; ``limit``: seconds of the clock, 0 where steps are counted; ``free``: whether
     the engines may be chosen here, and were not asked for by name.
     """
-    out = [SHELF, BOXES, RENEST] + ([] if task.trials > 0 else [SEPARATE])
+    out = [SHELF, BOXES, LATTICE, RENEST] + ([] if task.trials > 0 else [SEPARATE])
     entries = tuple(e for e in allowed if e not in out)
     if not entries:
         return []

@@ -62,11 +62,12 @@ class EngineEntry:
 BOXES = EngineEntry("boxes", "decalgen.nesting.in_boxes:boxes", ())
 FILL = EngineEntry("fill", "decalgen.nesting.exact:fill", ("pyclipper",))
 ROWS = EngineEntry("rows", "decalgen.nesting.in_rows:rows", ("pyclipper",))
+LATTICE = EngineEntry("lattice", "decalgen.nesting.in_lattice:lattice", ("pyclipper",))
 SEPARATE = EngineEntry("separate", "decalgen.nesting.separate:separate", ("pyclipper", "spyrrow"))
 TREE = EngineEntry("tree", "decalgen.nesting.tree:tree", ("packingsolver",))
 RENEST = EngineEntry("renest", "decalgen.nesting.renest:renest", ("pyclipper",))
 SHELF = EngineEntry("shelf", "decalgen.nesting.shelf:shelf", ())
-ENTRIES: dict[str, EngineEntry] = {e.name: e for e in (BOXES, FILL, ROWS, SEPARATE, TREE, RENEST, SHELF)}
+ENTRIES: dict[str, EngineEntry] = {e.name: e for e in (BOXES, FILL, ROWS, LATTICE, SEPARATE, TREE, RENEST, SHELF)}
 
 
 def load(where: str) -> Engine:

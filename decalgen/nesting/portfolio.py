@@ -10,7 +10,20 @@ from dataclasses import field, replace
 
 from decalgen.core.values import dataclass
 from decalgen.nesting.crew import Stage, stages
-from decalgen.nesting.engine import BOXES, ENTRIES, FILL, RENEST, ROWS, SHELF, TREE, EngineEntry, Found, Task, load
+from decalgen.nesting.engine import (
+    BOXES,
+    ENTRIES,
+    FILL,
+    LATTICE,
+    RENEST,
+    ROWS,
+    SHELF,
+    TREE,
+    EngineEntry,
+    Found,
+    Task,
+    load,
+)
 from decalgen.nesting.frame import pieces_of
 from decalgen.nesting.gate import gate, references
 from decalgen.nesting.model import QUICK, Nest, NestPosition, Progress, Request, Watcher
@@ -40,6 +53,9 @@ PROVEN = 1e-3
 
 BOXES_PART = 0.05
 """The share of boxes in a clock's time, which they seldom need."""
+
+LATTICE_FROM = 3.0
+"""Seconds of a clock from which on there is time to look for lattices."""
 
 SLACK = 8
 """Units, of half a nanometre, added to every gap where an arrangement of the exact fill was refused."""
@@ -122,6 +138,8 @@ class _Run:
         try:
             if BOXES in allowed and task.steps > QUICK.steps:
                 self._inside(BOXES, replace(task, seconds=BOXES_PART * limit))
+            if LATTICE in allowed and task.steps > QUICK.steps and (not limit or limit >= LATTICE_FROM):
+                self._inside(LATTICE, task)
             if self._brief() and {e for stage in plan for e in stage.entries} in ({FILL}, {FILL, ROWS}):
                 for stage in plan:
                     for entry in () if self._needless(stage) else stage.entries:
