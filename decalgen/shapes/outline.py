@@ -11,7 +11,6 @@ from shapely.geometry import Polygon
 from decalgen.core import keys
 from decalgen.core.geometry import Outline as Ring
 from decalgen.core.geometry import Point, region, transform, translation
-from decalgen.core.rings import RingError, closed_ring, each_of
 from decalgen.core.values import dataclass
 from decalgen.shapes.base import Box, Inked, ShapeError
 from decalgen.shapes.pieces import grown, run_out
@@ -168,6 +167,8 @@ def curved_sides(one: DrawnOutline | Hole) -> CurvedSides | None:
 
 def rises_of(one: DrawnOutline | Hole) -> list[float]:
     """The rise of each of its sides, mm, positive outward. Raises `ShapeError`."""
+    from decalgen.core.rings import RingError, each_of
+
     try:
         return each_of(one.rises, len(one.points), "rises", "side")
     except RingError as error:
@@ -181,6 +182,8 @@ def ring(
     curved: CurvedSides | None = None,
 ) -> Ring:
     """A closed outline, anticlockwise, with its arcs (see `closed_ring`). Raises `ShapeError`."""
+    from decalgen.core.rings import RingError, closed_ring
+
     try:
         return closed_ring(points, radii, rises, curved)
     except RingError as error:
