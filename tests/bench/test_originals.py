@@ -23,6 +23,7 @@ from decalgen.bench.guard import MOST_PICTURE, PICTURES
 from decalgen.bench.original_said import OriginalSaid, said_with
 from decalgen.bench.original_shelf import MOST_PICTURES, OriginalPicture, plain_name
 from decalgen.bench.page_words import on_page
+from decalgen.bench.screens import originals
 from decalgen.bench.workplace import Workplace
 from decalgen.commands.scan import MOST_BYTES
 from decalgen.core.errors import DecalgenError
@@ -254,17 +255,16 @@ def test_a_value_in_doubt_is_taken_as_read_or_typed_over(inside: TestClient, one
 def test_it_becomes_a_decal_with_its_readings_as_notes_and_undo_takes_it_back(
     inside: TestClient, one: OriginalPicture, place: Workplace
 ) -> None:
+    act(inside, "value", name="columns", to="7")
     # The file itself is older: what is on the page counts.
     place.desk.remake("a line", lambda text: text + "\n# a last line\n")
-    act(inside, "value", name="columns", to="7")
-    answer = act(inside, "add", panel="door", name="", both=True)
-    assert answer.status_code == 200, answer.text
+    originals.add(place, {"panel": "door", "name": "", "both": True})
     text = place.desk.text
     decal = values(text)["decals"]["checks of door"]
     assert (decal["panel"], decal["hands"]) == ("door", "both") and text.endswith("# a last line\n")
     assert decal["artwork"][0]["checks"]["columns"] == "7"
     assert "# checks read from door.png; the size by a card" in text and "# columns: 7, as typed" in text
-    assert answer.json()["undo"] == "checks of door from door.png"
+    assert state(inside, "originals")["undo"] == "checks of door from door.png"
     assert shown(inside)["added"] == [["checks of door", "door"]]
     # Once more it gets a name of its own; the bonnet has one side alone.
     assert act(inside, "add", panel="bonnet", name="nose checks", both=True).status_code == 200
