@@ -47,6 +47,9 @@ NARROW = (0.04, 0.7)
 RIM = 0.85
 """How much of a width is looked at for its ink."""
 SIDES = 4
+ARM_EDGES = 4
+LEAST_ARM = 0.25
+"""Of each arm so much of its edges is there: one alone is a stripe."""
 ASKEW = math.radians(8)
 
 
@@ -232,7 +235,8 @@ def _laid(remains: Remains, frame: PatternFrame, start: FloatArray, sort: _Sort)
         return None
     share = laid.share_of(np.arange(SIDES, len(laid.edges)))
     inks = _inks(remains, laid, sort)
-    if inks is None or share < LEAST_SHARE:
+    arms = [laid.share_of(np.arange(first, first + ARM_EDGES)) for first in (SIDES, SIDES + ARM_EDGES)]
+    if inks is None or share < LEAST_SHARE or min(arms) < LEAST_ARM:
         return None
     return _told(remains, laid, sort, frame, inks)
 
