@@ -9,9 +9,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from decalgen.commands.readings_typed import typed_reading
-from decalgen.commands.scan_kinds import KINDS
 from decalgen.core.errors import DecalgenError
 from decalgen.core.geometry import Point
+from decalgen.core.scan_kinds import KINDS
 from decalgen.core.values import dataclass
 from decalgen.job.edits import EditError
 

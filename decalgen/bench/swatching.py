@@ -11,8 +11,9 @@ from decalgen.bench.typed_mm import typed_mm
 from decalgen.colour.printer import PrinterColour
 from decalgen.colour.readings import COLOURS, SIZE_LETTERS, SIZES
 from decalgen.colour.white import DEFAULT_OPACITY
-from decalgen.commands.calibrate_colour import job_inks, keep_swatches, print_swatches
+from decalgen.commands.calibrate_colour import keep_swatches
 from decalgen.commands.calibrate_printer import base_of
+from decalgen.commands.swatch_sheets import job_inks, print_swatches
 from decalgen.core.errors import DecalgenError
 from decalgen.core.names import slug
 from decalgen.job.colours import ink_of, printer_colour

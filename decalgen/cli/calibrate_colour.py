@@ -31,7 +31,7 @@ def colour(jobs: tuple[Path, ...], output: Path, film: str, printer: str | None)
       decalgen calibrate colour gannet.yaml --printer printer.yaml --film "clear A5"
     """
     from decalgen.cli.terminal import tell
-    from decalgen.commands.calibrate_colour import print_swatches
+    from decalgen.commands.swatch_sheets import print_swatches
 
     with ProgressBar("drawing the swatches"):
         result = print_swatches(jobs, printer, film, output)

@@ -11,7 +11,7 @@ import click
 from decalgen.cli.measure import card_paper
 from decalgen.cli.progress import ProgressBar
 from decalgen.cli.terminal import tell
-from decalgen.commands.scan_kinds import KINDS
+from decalgen.core.scan_kinds import KINDS
 
 if TYPE_CHECKING:
     from decalgen.commands.page_scans import PageScan

@@ -6,63 +6,20 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from decalgen.colour.inks import Ink
 from decalgen.colour.printer import PrinterColour
-from decalgen.colour.readings import SIZE_LETTERS, apply_readings, reading_named
+from decalgen.colour.readings import apply_readings, reading_named
 from decalgen.colour.value import ColourError
 from decalgen.commands.calibrate_printer import typed_rows
-from decalgen.commands.inputs import load_jobs
 from decalgen.commands.options import Answer, FileGroup, Result
+from decalgen.commands.swatch_sheets import job_inks, swatch_printer
 from decalgen.core.command_line import typed as command
-from decalgen.core.document import Document
 from decalgen.core.errors import OutputError, Place
 from decalgen.core.files import write_files
 from decalgen.core.values import dataclass
-from decalgen.export import render
-from decalgen.job.colours import ink_of, printer_colour
-from decalgen.job.films import load_film
-from decalgen.job.model import Film, Printer
+from decalgen.job.colours import printer_colour
+from decalgen.job.model import Printer
 from decalgen.job.printer_text import printer_text
-from decalgen.pages.swatches import swatch_pages
-from decalgen.sheet.film_area import check_film, printable
-from decalgen.workshop.profiles import printer_for, printer_named, profile_file
-
-
-def print_swatches(jobs: Sequence[Path], printer_file: str | None, film: str, output: Path) -> Result:
-    """Writes the swatch sheet for a film and a printer; white in files of its own. Raises FilmError, FitError."""
-    inks = job_inks(jobs)
-    printer, _ = swatch_setting(printer_file, film)
-    files = {}
-    for name, document in swatch_documents(jobs, printer_file, film):
-        here = output.with_name(f"{output.stem}-{name}{output.suffix}") if name else output
-        files[here] = render(document, str(output))[0]
-    lines = [
-        "read each patch on white card, and type one reading per line: `lifebuoy orange: lab(58 52 60)`",
-        "also: paper, darkest" + (", white over black, white over white" if printer.white else ""),
-        "and in mm, by letter or name: "
-        + ", ".join(f"{letter} {name}" for name, letter in SIZE_LETTERS.items() if name != "choke" or printer.white),
-    ]
-    written = write_files(files)
-    words = ["decalgen", "calibrate", "swatches", "readings.txt", *jobs]
-    words += ["--printer", printer_file] if printer_file else []
-    follow = f"print it, read its patches into readings.txt, then run: {command([*words, '-o', 'printer-colour.yaml'])}"
-    answer = Answer(f"made the swatches of {len(inks)} inks", follow, (FileGroup("print on film at 100 %", written),))
-    return Result(written, lines=tuple(lines), answer=answer)
-
-
-def swatch_documents(jobs: Sequence[Path], printer_file: str | None, film: str) -> list[tuple[str, Document]]:
-    """The swatches, and the white under them where the printer has it, each with what its file's name gets."""
-    printer, sheet = swatch_setting(printer_file, film)
-    return list(swatch_pages(job_inks(jobs), printer_colour(printer), printer, sheet, printable(sheet, printer)))
-
-
-def swatch_setting(printer_file: str | None, film: str) -> tuple[Printer, Film]:
-    """The printer and film that swatches are printed with. Raises FilmError, InputError."""
-    printer = _printer(printer_file)
-    sheet = load_film(film, printer.process)
-    printer = printer_for(printer_file, sheet) if printer_file else printer
-    check_film(sheet, printer)
-    return printer, sheet
+from decalgen.workshop.profiles import profile_file
 
 
 @dataclass(frozen=True)
@@ -121,7 +78,7 @@ def _check_output(printer_file: str | None, output: Path) -> Printer:
     """The printer, if its new file may be written. Raises OutputError."""
     if output.exists():
         raise OutputError(f"'{output}' already exists", fix="keep old printer files: choose a name with today's date")
-    printer = _printer(printer_file)
+    printer = swatch_printer(printer_file)
     beside = profile_file(printer_file, printer).resolve().parent if printer.profile else output.resolve().parent
     if output.resolve().parent != beside:
         raise OutputError(
@@ -172,24 +129,6 @@ def _changes(before: PrinterColour, after: PrinterColour) -> list[str]:
     known = dict(before.patches)
     rows += [f"{name}: prints as {colour.hex}" for name, colour in after.patches if known.get(name) != colour]
     return rows
-
-
-def _printer(file: str | None) -> Printer:
-    return printer_named(file) if file else Printer()
-
-
-def job_inks(jobs: Sequence[Path]) -> tuple[Ink, ...]:
-    """The jobs' own inks, each name once; white and black where no job declares them are left out. Inks of one name and
-    several colours each bear the name of their job: 'black (gannet)'."""
-    own = [(job.name, ink_of(spec)) for job in load_jobs(jobs) for spec in job.inks if spec.place is not None]
-    looks: dict[str, set[str]] = {}
-    for _, one in own:
-        looks.setdefault(one.name, set()).add(f"{one.kind} {one.colour.xyz}")
-    found: dict[str, Ink] = {}
-    for job, one in own:
-        name = one.name if len(looks[one.name]) == 1 else f"{one.name} ({job})"
-        found.setdefault(name, replace(one, name=name))
-    return tuple(found.values())
 
 
 def _typed(path: Path, inks: Collection[str]) -> tuple[dict[str, str | float], dict[str, Place]]:

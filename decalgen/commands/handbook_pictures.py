@@ -178,7 +178,7 @@ def _key(run: Run) -> Document:
 
 
 def _swatches(run: Run) -> Document:
-    from decalgen.commands.calibrate_colour import swatch_documents
+    from decalgen.commands.swatch_sheets import swatch_documents
 
     return swatch_documents(run.paths, None, FILM)[0][1]
 

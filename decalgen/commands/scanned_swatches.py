@@ -11,7 +11,7 @@ from decalgen.colour.difference import delta_e
 from decalgen.colour.model import Channels, channels, from_channels
 from decalgen.colour.typed import parse
 from decalgen.colour.value import Colour, ColourError
-from decalgen.commands.calibrate_colour import job_inks, swatch_documents, swatch_setting
+from decalgen.commands.swatch_sheets import job_inks, swatch_documents, swatch_setting
 from decalgen.core.document import Line, Page
 from decalgen.core.geometry import Bounds
 from decalgen.core.pixels.values import PictureData

@@ -36,7 +36,7 @@ MOST_POINTS = 80
 OFFSETS = 6
 """Places of the lattice on the sheet that are tried, each way."""
 
-Laid = list[tuple[Solid, float, float]]
+LaidInLattice = list[tuple[Solid, float, float]]
 """Pieces of a sheet in its frame."""
 
 
@@ -145,7 +145,7 @@ class LatticeStart:
     others: FloatArray
     ends: FloatArray
 
-    def laid(self) -> Laid:
+    def laid(self) -> LaidInLattice:
         """Its pieces, those that end first before the others."""
         found = [(self.way.solid, float(x), float(y)) for x, y in self.points]
         if self.way.other is not None:

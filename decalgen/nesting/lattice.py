@@ -37,7 +37,7 @@ FITTED = 3
 FAR = 3
 """Lattice points so many steps away are looked at: farther ones are clear of one another."""
 
-Vector = tuple[float, float]
+LatticeVector = tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -45,9 +45,9 @@ class Lattice:
     """``u`` and ``v``: from a piece to the next ones alike; ``pair``: from it to the one head to foot, None where all
     are alike; ``area``: what one piece takes, mm²."""
 
-    u: Vector
-    v: Vector
-    pair: Vector | None
+    u: LatticeVector
+    v: LatticeVector
+    pair: LatticeVector | None
     area: float
 
     def turned(self) -> Lattice:
@@ -96,12 +96,12 @@ def fitted(catalogue: Catalogue, solid: Solid, room: tuple[float, float]) -> Ite
                 yield Lattice(u, found[1], None, found[0])
 
 
-def _best(forbidden: Polygon | MultiPolygon, ways: int, least: float) -> tuple[Vector, Vector] | None:
+def _best(forbidden: Polygon | MultiPolygon, ways: int, least: float) -> tuple[LatticeVector, LatticeVector] | None:
     """The two ways of the closest lattice whose points all lie outside a forbidden area round each."""
     edge = _largest(forbidden).exterior
     inside = forbidden.buffer(-HAIR / 4)
     shapely.prepare(inside)
-    best: tuple[float, float, Vector, Vector] | None = None
+    best: tuple[float, float, LatticeVector, LatticeVector] | None = None
     tried, step = [k / ways for k in range(ways // 2 + 1)], 1 / ways
     if len(edge.coords) <= FEW_CORNERS:
         tried += [edge.project(shapely.Point(corner), normalized=True) for corner in edge.coords[:-1]]
@@ -119,8 +119,8 @@ def _best(forbidden: Polygon | MultiPolygon, ways: int, least: float) -> tuple[V
 
 
 def _seconds(
-    forbidden: Polygon | MultiPolygon, inside: Polygon | MultiPolygon, u: Vector, least: float
-) -> Iterator[tuple[float, Vector]]:
+    forbidden: Polygon | MultiPolygon, inside: Polygon | MultiPolygon, u: LatticeVector, least: float
+) -> Iterator[tuple[float, LatticeVector]]:
     """The second way that goes best with a first one: where pieces touch both the one and the next; and its cell, no
     smaller than the ``least``: the pieces themselves, mm²."""
     met = shapely.intersection(forbidden.boundary, _moved(forbidden, *u).boundary)
@@ -138,7 +138,7 @@ def _seconds(
             return
 
 
-def _clear(inside: Polygon | MultiPolygon, u: Vector, v: FloatArray) -> bool:
+def _clear(inside: Polygon | MultiPolygon, u: LatticeVector, v: FloatArray) -> bool:
     steps = [(m, n) for m, n in itertools.product(range(-FAR, FAR + 1), range(FAR + 1)) if (n, m) > (0, 0)]
     at = np.array(steps) @ np.array([u, v])
     return not shapely.contains_xy(inside, at[:, 0], at[:, 1]).any()
@@ -163,11 +163,11 @@ def _size(solid: Solid) -> float:
     return float(Polygon(solid.shape.points).area)
 
 
-def _cell(u: Vector, v: Vector) -> float:
+def _cell(u: LatticeVector, v: LatticeVector) -> float:
     return abs(u[0] * v[1] - u[1] * v[0])
 
 
-def points_in(lattice: Lattice, room: tuple[float, float, float, float], at: Vector) -> FloatArray:
+def points_in(lattice: Lattice, room: tuple[float, float, float, float], at: LatticeVector) -> FloatArray:
     """The points of a lattice, one of them ``at``, that lie in a box (x0, y0, x1, y1): (n, 2)."""
     x0, y0, x1, y1 = room
     ways = np.array([lattice.u, lattice.v])

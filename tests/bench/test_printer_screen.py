@@ -12,10 +12,11 @@ from starlette.testclient import TestClient
 from decalgen.bench import calibrating
 from decalgen.bench.calibrating import SPLIT
 from decalgen.bench.sheet_choice import read_choice
-from decalgen.commands.calibrate_colour import print_swatches, read_swatches
+from decalgen.commands.calibrate_colour import read_swatches
 from decalgen.commands.calibrate_printer import CalibrationRequest, print_target, read_target
 from decalgen.commands.printer_drift import Read
 from decalgen.commands.printer_drift import bars as bars_by_command
+from decalgen.commands.swatch_sheets import print_swatches
 from decalgen.job.films import load_film, load_printer
 from decalgen.printer.target import SPANS
 from decalgen.workshop.profiles import folder, kept, printer_for

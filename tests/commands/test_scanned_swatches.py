@@ -13,8 +13,9 @@ from decalgen.colour.difference import delta_e
 from decalgen.colour.typed import parse
 from decalgen.colour.value import Colour, ColourError
 from decalgen.commands import scanned_swatches as scanned
-from decalgen.commands.calibrate_colour import SwatchScans, read_swatches, swatch_documents
+from decalgen.commands.calibrate_colour import SwatchScans, read_swatches
 from decalgen.commands.scanned_swatches import ScannedSwatches, scanned_swatches
+from decalgen.commands.swatch_sheets import swatch_documents
 from decalgen.core.pixels.values import PictureData
 from decalgen.export.pdf import write
 from decalgen.job.films import load_printer
@@ -47,7 +48,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     dots = 400
     pdf = pypdfium2.PdfDocument(write(replace(document, pages=document.pages[:1])))
     levels = np.asarray(pdf[0].render(scale=dots / 72).to_pil().convert("RGB")).copy()
-    from decalgen.commands.calibrate_colour import job_inks, swatch_setting
+    from decalgen.commands.swatch_sheets import job_inks, swatch_setting
     from decalgen.job.colours import printer_colour
     from decalgen.pages.swatches import printed_swatches
     from decalgen.sheet.film_area import printable

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from shapely.geometry import Polygon
 
-from decalgen.commands.calibrate_colour import job_inks
+from decalgen.commands.swatch_sheets import job_inks
 from decalgen.core.document import Document, Fill, Line, Page
 from decalgen.job.colours import printer_colour
 from decalgen.pages.swatches import swatch_pages

@@ -10,7 +10,7 @@ from decalgen.bench.original_words import doubts_words, open_doubts, outline_tol
 from decalgen.bench.picture_offers import picture_names
 from decalgen.bench.readable import readable_job
 from decalgen.bench.standing import StepStanding
-from decalgen.commands.scan_kinds import KINDS
+from decalgen.core.scan_kinds import KINDS
 from decalgen.core.small_files import Wanted, read_small
 from decalgen.job.edits import EditError
 from decalgen.job.pictures import KINDS as ENDINGS
