@@ -16,10 +16,12 @@ from decalgen.core.errors import InputError, did_you_mean
 from decalgen.core.files import write_files
 
 if TYPE_CHECKING:
-    from decalgen.core.document import Document
+    from decalgen.core.document import Document, Item
 
 _JOB = re.compile(r"^```yaml\n(?P<text>job: (?P<name>\S+)\n.*?)^```$", re.MULTILINE | re.DOTALL)
 FILM = "white A5"
+FINE_MM = 0.005
+"""What no eye sees on a page of hundreds of letters, mm."""
 
 
 def jobs_in(texts: Sequence[str]) -> dict[str, str]:
@@ -109,7 +111,22 @@ def _faces(page: int) -> Document:
     from decalgen.pages.faces import specimen_page
 
     document = specimen_page("Harbour Stores 147")
-    return replace(document, pages=document.pages[page : page + 1])
+    return coarser(replace(document, pages=document.pages[page : page + 1]))
+
+
+def coarser(document: Document) -> Document:
+    """The same to look at, with areas half as large in a file: outlines go within `FINE_MM` of where they were."""
+    from decalgen.core.document import Fill
+    from decalgen.core.geometry import region
+
+    def thinned(item: Item) -> Item:
+        return replace(item, region=region(item.region.simplify(FINE_MM))) if isinstance(item, Fill) else item
+
+    pages = (
+        replace(page, layers=tuple(replace(layer, items=tuple(map(thinned, layer.items))) for layer in page.layers))
+        for page in document.pages
+    )
+    return replace(document, pages=tuple(pages))
 
 
 def _target() -> Document:

@@ -354,7 +354,7 @@ def test_the_whole_handbook_as_a_page(whole: Book, tmp_path: Path, monkeypatch: 
     page = path.read_text(encoding="utf-8")
     assert page.encode("utf-8") == html(whole)
     assert page.count("<img ") == sum(isinstance(part, BookPicture) for part in every(whole))
-    assert len(page) < 12_000_000
+    assert len(page) < 10_000_000
     for chapter in chapters():
         assert f'<h2 id="{chapter.name}">' in page
 
