@@ -185,9 +185,10 @@ def doubts_words(names: list[str]) -> str:
 
 def _inks(found: MeasuredScan, fit: PatternFit, job: Job | None) -> list[dict[str, str]]:
     """Each colour, and the ink of the job that it is taken for; '' for a new one."""
-    from decalgen.commands.scan_into import known_ink
+    from decalgen.commands.scan_into import known_inks
 
-    return [{"colour": colour, "ink": (known_ink(job, colour) if job else None) or ""} for colour in fit.colours]
+    names = known_inks(job, fit.colours) if job else [None] * len(fit.colours)
+    return [{"colour": colour, "ink": name or ""} for colour, name in zip(fit.colours, names, strict=True)]
 
 
 def _drawn(said: OriginalSaid, found: MeasuredScan, fit: PatternFit) -> dict[str, Any]:

@@ -81,6 +81,7 @@ _PLACES: Sequence[tuple[str, str]] = (
     (r"or name the proof that the paper is of", r"or open the job that the paper is of"),
     (r", or name its file", r""),
     (r"read it off .* --code.*", r"read it off the sheet that you measured: five letters, printed large"),
+    (r"leave out --x and --y, or --scan", r"leave the readings empty, or take the scan away"),
     (r"--sheet (\d+)", r"type \1 in Sheet"),
     # Of Originals.
     (r"or give the part that holds it with --part", r"or frame the part that holds it"),
@@ -110,7 +111,7 @@ _PLACES: Sequence[tuple[str, str]] = (
         r'tick "in place of it", or type another name',
     ),
     (r"as in --value '[^=]*= ([^']*)'", r"as in \1"),
-    (r"see --as (\S+)", r"choose \1 at The pattern"),
+    (r'see --as (?:"([^"]+)"|(\S+))', r"choose \1\2 at The pattern"),
     (r"give its place in pixels, from the left and from the top", r"press it on the picture"),
     # Of the printers that a proof or a sheet is sent to.
     (r"`decalgen printers` lists those (?:that answer|found)", r'"Look for printers" finds those that answer'),

@@ -160,7 +160,10 @@ def counts_told(fit: PatternFit, room: FilledSize) -> list[str]:
     from decalgen.scan.counts import likely_counts
 
     if fit.kind != "checks":
-        raise DecalgenError(f"--fills counts cells, and this is a {fit.kind}", fix="leave it out, or add --as checks")
+        raise DecalgenError(
+            f"--fills counts the cells of checks, and this was read as {fit.kind}",
+            fix="leave it out, or add --as checks",
+        )
     by = "\N{MULTIPLICATION SIGN}"
     ranked = likely_counts(fit, room)
     fitting = sum(one.fits for one in ranked)

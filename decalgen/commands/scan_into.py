@@ -40,12 +40,10 @@ def with_decal(into: ScanJob, found: MeasuredScan, notes: Sequence[str], text: s
         )
     fit = found.fits[0]
     names: list[str] = []
-    for number, colour in enumerate(fit.colours, 1):
-        name = known_ink(job, colour)
-        if name is None:
-            name = free(f"scanned {number}", [ink.name for ink in job.inks] + names)
-            text = grown(text, ("inks", name), colour)
-        names.append(name)
+    for number, (colour, known) in enumerate(zip(fit.colours, known_inks(job, fit.colours), strict=True), 1):
+        names.append(known or free(f"scanned {number}", [ink.name for ink in job.inks] + names))
+        if known is None:
+            text = grown(text, ("inks", names[-1]), colour)
     width, height = size_of(fit)
     decal = into.name or free(f"{fit.kind} of {into.panel}", values(text).get("decals") or {})
     rows: dict[str, Any] = {
@@ -69,12 +67,22 @@ def _short(value: Any) -> Any:
     return ShortList(value) if all(isinstance(one, str) for one in value) else [_short(one) for one in value]
 
 
-def known_ink(job: Job, colour: str) -> str | None:
-    """The ink of the job that looks most like a colour, where one does."""
-    own = Colour.from_hex(colour)
+def known_inks(job: Job, colours: Sequence[str]) -> list[str | None]:
+    """Of each colour the ink of the job that looks most like it, None where none does. An ink is taken for one colour
+    alone, the nearest, for what a scan tells apart is not to be printed alike."""
+    near = [
+        (off, number, ink.name)
+        for number, colour in enumerate(colours)
+        for ink in job.inks
+        if (off := _apart(colour, ink)) < SAME_INK
+    ]
+    found: dict[int, str] = {}
+    for _, number, name in sorted(near):
+        if number not in found and name not in found.values():
+            found[number] = name
+    return [found.get(number) for number in range(len(colours))]
 
-    def off(ink: InkSpec) -> float:
-        return delta_e(own, Colour.from_hex("#ffffff" if ink.kind == "white" else ink.colour))
 
-    best = min(job.inks, key=off, default=None)
-    return best.name if best is not None and off(best) < SAME_INK else None
+def _apart(colour: str, ink: InkSpec) -> float:
+    """CIEDE2000."""
+    return delta_e(Colour.from_hex(colour), Colour.from_hex("#ffffff" if ink.kind == "white" else ink.colour))

@@ -16,7 +16,7 @@ _POINTS = (
     "corners in pixels once round, with `arc` or `line` after a corner for the side that leaves it, and `round` for a "
     "round corner: --points '120,640 line 930,640 arc 931,250 round 118,252'"
 )
-PATTERN_OPTIONS = ("kind", "value", "fills", "white", "black", "own_white", "name")
+PATTERN_OPTIONS = ("kind", "value", "fills", "white", "black", "own_white", "chart", "tolerance", "name")
 """Options that speak of a pattern alone."""
 ROUND = "round"
 

@@ -14,3 +14,8 @@ KINDS = {
     "outline": "any outlines, traced",
 }
 """By the names that `scan/recognise.py` and `scan/tracing/` give them: what each is, in words."""
+
+
+def are_many(kind: str) -> bool:
+    """Whether the name of a kind is a plural, as checks are."""
+    return kind.endswith("s") and kind != "cross"

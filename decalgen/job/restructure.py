@@ -13,6 +13,7 @@ from typing import Any
 from decalgen.core.errors import DecalgenError, did_you_mean
 from decalgen.core.names import first_few
 from decalgen.job.blocks import copied, inserted, moved, removed
+from decalgen.job.edits import set_value
 from decalgen.job.key_order import in_order
 from decalgen.job.new_names import new_name
 from decalgen.job.panel_rows import (
@@ -237,6 +238,8 @@ def grown(text: str, path: Path, value: YamlValue) -> str:
                 value = {str(key): value}
             if there is None and part in whole:
                 return inserted(text, path[: n + 2], value[path[n + 1]])  # type: ignore[index]
+            if part in whole:
+                return set_value(text, path[: n + 1], value)
             return inserted(text, path[: n + 1], value, _before(whole, str(part)) if not n else None)
         whole = there
     return inserted(text, path, value)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
@@ -14,6 +15,7 @@ from decalgen.scan.tracing.trace import TracedFit
 
 MOST_COUNT = 500
 DEGREES = "\N{DEGREE SIGN}"
+_ANGLE = re.compile(rf"-?\d{{1,3}}(?:\.\d{{1,6}})?\s*{DEGREES}?")
 SHIFT = "shift"
 """May be negative."""
 TYPED = "typed"
@@ -58,12 +60,11 @@ def _typed(was: FoundValue, text: str) -> FoundValue:
             raise TypedOverError(f"'{text[:40]}' is not a count for {was.name}", fix=f"as in --value '{was.name} = 12'")
         return FoundValue(was.name, int(text), 0.0, was.share, "", TYPED)
     if was.unit == DEGREES:
-        try:
-            return FoundValue(was.name, float(text.rstrip(f"{DEGREES} ")), 0.0, was.share, DEGREES, TYPED)
-        except ValueError:
+        if _ANGLE.fullmatch(text.strip()) is None:
             raise TypedOverError(
                 f"'{text[:40]}' is not an angle for {was.name}", fix=f"as in --value '{was.name} = 45'"
-            ) from None
+            )
+        return FoundValue(was.name, float(text.rstrip(f"{DEGREES} ")), 0.0, was.share, DEGREES, TYPED)
     try:
         found = length(text)
     except ExpressionError as error:

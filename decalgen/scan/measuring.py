@@ -9,7 +9,9 @@ import shapely
 from shapely.geometry import Polygon, box
 
 from decalgen.core.arrays import FloatArray
+from decalgen.core.command_line import quoted
 from decalgen.core.pixels.values import PictureData
+from decalgen.core.scan_kinds import are_many
 from decalgen.core.values import dataclass
 from decalgen.scan.lens import lens_of
 from decalgen.scan.light import LEAST_SIDE, PixelWindow, Scan, read_scan
@@ -236,11 +238,11 @@ def _doubts(fits: tuple[PatternFit, ...]) -> list[str]:
     if isinstance(best, TracedFit):
         return best.doubts
     if best.score < SURE_SCORE:
-        explain = "explain" if best.kind.endswith("s") else "explains"
+        explain = "explain" if are_many(best.kind) else "explains"
         found.append(f"the {best.kind} {explain} little of what is seen: look at the picture of the fit")
     # Every stripe has the edges of a rectangle, and checks those of stripes: less of the same is no rival.
     rank = {kind: n for n, kind in enumerate(("rectangle", "stripes", "checks", *RARER[:3]))}
     rival = next((one for one in fits[1:] if rank.get(one.kind, 9) > rank.get(best.kind, -1)), None)
     if rival is not None and rival.score > RIVAL * best.score:
-        found.append(f"it could also be read as {rival.kind}: see --as {rival.kind}")
+        found.append(f"it could also be read as {rival.kind}: see --as {quoted(rival.kind)}")
     return found

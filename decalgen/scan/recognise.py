@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from decalgen.core.errors import DecalgenError
+from decalgen.core.scan_kinds import are_many
 from decalgen.scan.checks import fit_checks
 from decalgen.scan.chevrons import fit_chevrons
 from decalgen.scan.crosses import fit_cross
@@ -66,7 +67,7 @@ def recognise(remains: Remains, kind: str = "", stage: ReadingStage = untold) ->
     fits = [one for one in found if one is not None and kind in ("", one.kind)]
     fits.sort(key=lambda one: -one.score)
     if not fits or fits[0].score < (FORCED_SCORE if kind else LEAST_SCORE):
-        are = "are" if kind.endswith("s") else "is"
+        are = "are" if are_many(kind) else "is"
         wanted = f"no {kind} {are}" if kind else "no pattern is"
         raise PatternError(
             f"{wanted} recognised in '{remains.scan.name}'",

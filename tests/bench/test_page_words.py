@@ -151,7 +151,7 @@ SCANNED = (
     *("commands/scan_words.py", "commands/scan_into.py", "commands/template_into.py"),
 )
 """The modules that say why nothing could be read from a scan."""
-NOT_ASKED = re.compile(r"--(?:bar|depth|camera|fills|corners|white|black|own-white|chart|tolerance|part)\b")
+NOT_ASKED = re.compile(r"--(?:bar|depth|camera|fills|corners|white|black|own-white|chart|tolerance|part|straight)\b")
 """What the page never asks for as words: bars, a depth and what a pattern filled not at all, places by the pointer."""
 
 
@@ -234,6 +234,10 @@ def test_printer_says_where_on_the_page_to_go(job: Path, monkeypatch: pytest.Mon
         (
             "it could also be read as checks: see --as checks",
             "it could also be read as checks: choose checks at The pattern",
+        ),
+        (
+            'it could also be read as slanted stripes: see --as "slanted stripes"',
+            "it could also be read as slanted stripes: choose slanted stripes at The pattern",
         ),
         ("bring it back with `decalgen film import FILE`", 'bring it back under "Copies of the drawer" on Film'),
         (

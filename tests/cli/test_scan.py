@@ -10,11 +10,12 @@ from pathlib import Path
 import pytest
 from PIL import Image, ImageDraw
 
+from decalgen.commands.scan_into import known_inks
 from decalgen.commands.scan_words import ScanWordsError, request_of, typed_values
 from decalgen.core.errors import DecalgenError
 from decalgen.core.pixels.values import PictureData
 from decalgen.export import render
-from decalgen.job.loader import load_job
+from decalgen.job.loader import job_as_written, load_job
 from decalgen.job.notes_above import noted
 from decalgen.pages.corner_card import corner_card
 from decalgen.scan.measuring import MeasuredScan, ScanRequest, measure_scan
@@ -234,6 +235,13 @@ def test_what_is_typed_about_a_scan() -> None:
     assert typed_values(["cell  width =2.4 mm"]) == {"cell width": "2.4 mm"}
     with pytest.raises(ScanWordsError):
         typed_values(["= 3"])
+
+
+def test_an_ink_of_the_job_is_taken_for_one_scanned_colour_alone() -> None:
+    job = job_as_written(JOB.replace("\r", "").replace("\ufeff", ""), Path("van.yaml"))
+    # Both are within 10 of harbour teal by CIEDE2000; the second is nearer.
+    assert known_inks(job, ["#2b8a90", "#208087", "#e9d9b0"]) == [None, "harbour teal", None]
+    assert known_inks(job, ["#2b8a90"]) == ["harbour teal"]
 
 
 def test_notes_go_above_an_entry_and_change_no_value() -> None:

@@ -102,6 +102,8 @@ def test_a_panel_that_is_there_is_replaced_only_when_asked(bench: Run) -> None:
         (["--height", "2 km"], "--height", "22.40 mm"),
         (["--value", "columns = 3"], "--value is for a pattern", "leave out --value"),
         (["--as", "checks"], "--as is for a pattern", "leave out --as"),
+        (["--chart", "1,1 9,1 9,9 1,9 = chart.txt"], "--chart is for a pattern", "leave out --chart"),
+        (["--tolerance", "0.02 mm"], "--tolerance is for a pattern", "leave out --tolerance"),
     ],
 )
 def test_mistakes_in_words_have_one_message_each(bench: Run, words: list[str], message: str, fix: str) -> None:

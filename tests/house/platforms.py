@@ -26,7 +26,7 @@ PLATFORMS = {
 }
 """A computer, and the tags a current one takes, the oldest first: the first that is met counts."""
 PYTHONS = ("3.11", "3.12", "3.13", "3.14")
-GROUPS = ("nesting", "cutting", "woff2")
+GROUPS = ("nesting", "cutting", "scan", "woff2")
 
 
 def wanted() -> list[Requirement]:

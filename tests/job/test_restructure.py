@@ -383,6 +383,15 @@ def test_a_copy_is_pinned_nowhere(tmp_path: Path) -> None:
     assert [decal.name for decal in job.decals] == ["band", "star", "second star"]
 
 
+@pytest.mark.parametrize("empty", ["decals: {}", "decals: []", "decals: {}   # none yet", "decals:"])
+def test_the_first_entry_of_an_empty_group_takes_its_place(empty: str) -> None:
+    text = f"job: van\n{empty}\npanels: {{door: {{width: 3 mm, height: 2 mm}}}}\n"
+    after = add_decal(text, "line", {"panel": "door"})
+    assert values(after) == {**values(text), "decals": {"line": {"panel": "door"}}}
+    assert after.startswith("job: van\ndecals:\n") and after.endswith(text.splitlines(keepends=True)[-1])
+    assert ("# none yet" in after) == ("# none yet" in text)
+
+
 def test_no_empty_line_stays_where_the_last_entry_was() -> None:
     text = "job: tug\nbody: navy\n\ndecals:\n  a:\n    panel: x\n\n  b:\n    panel: y\n"
     assert delete_decal(text, "b") == "job: tug\nbody: navy\n\ndecals:\n  a:\n    panel: x\n"

@@ -57,5 +57,5 @@ def test_a_room_that_cannot_be_read_is_told(text: str) -> None:
 
 def test_only_checks_have_cells() -> None:
     stripes = PatternFit("rectangle", (), (), (), 0.7)
-    with pytest.raises(DecalgenError, match="counts cells"):
+    with pytest.raises(DecalgenError, match="counts the cells of checks"):
         counts_told(stripes, FilledSize((24.0, 6.0), (0.05, 0.05)))

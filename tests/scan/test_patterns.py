@@ -149,9 +149,10 @@ def test_what_has_no_such_pattern_is_not_taken_for_one() -> None:
 
 def test_a_kind_that_is_asked_for_and_is_not_there() -> None:
     made = scan_of(plate((12.0, 7.0), 1e-6), (12.0, 7.0), INKS, AGED, 200.0, 5)
-    with pytest.raises(PatternError, match=r"no checks are recognised in 'remains.png'") as told:
-        measure_scan(PictureData("remains.png", made.data), ScanRequest(dpi=(200.0, 200.0), kind="checks"))
-    assert "--part" in told.value.fix and "--as" in told.value.fix
+    for kind, are in (("checks", "are"), ("cross", "is")):
+        with pytest.raises(PatternError, match=rf"no {kind} {are} recognised in 'remains.png'") as told:
+            measure_scan(PictureData("remains.png", made.data), ScanRequest(dpi=(200.0, 200.0), kind=kind))
+        assert "--part" in told.value.fix and "--as" in told.value.fix
 
 
 def test_pale_cells_on_a_pale_ground_are_checks_all_the_same() -> None:

@@ -199,9 +199,10 @@ def test_angles_and_negative_shifts_are_typed_over() -> None:
             }
         }
     ]
-    with pytest.raises(TypedOverError, match="'steep' is not an angle for stripe angle") as told:
-        typed_over(fit, {"stripe angle": "steep"})
-    assert "stripe angle = 45" in told.value.fix
+    for words in ("steep", "nan", "inf", "45 mm"):
+        with pytest.raises(TypedOverError, match=f"'{words}' is not an angle for stripe angle") as told:
+            typed_over(fit, {"stripe angle": words})
+        assert "stripe angle = 45" in told.value.fix
     assert math.isclose(typed_over(fit, {"stripe angle": "30\u00b0"}).value("stripe angle"), 30.0)
 
 
