@@ -104,6 +104,12 @@ _PLACES: Sequence[tuple[str, str]] = (
     (r"corners in pixels once round, with `arc`.* --points '.*'", r"set at least three, once round the panel"),
     (r"or give the corners with --points", r"or press its corners on the picture"),
     (r"or give all corners with --points", r"or set all corners"),
+    (
+        r"lay a plain card beside the template and give --beside card, or type --width and --height",
+        r"lay a plain card beside the template, or type its width and height",
+    ),
+    (r"move the corner with --points", r"move the corner"),
+    (r"add `line` after corner (\d+) in --points", r"choose line for the side after corner \1"),
     (r"give them with --points", r"press its corners on the picture, once round"),
     (r"give x and y in pixels from the picture's upper left corner", r"drag it back onto the picture"),
     (

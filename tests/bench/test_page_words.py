@@ -236,6 +236,14 @@ def test_printer_says_where_on_the_page_to_go(job: Path, monkeypatch: pytest.Mon
             "it could also be read as checks: choose checks at The pattern",
         ),
         (
+            "add `line` after corner 2 in --points if that side is straight",
+            "choose line for the side after corner 2 if that side is straight",
+        ),
+        (
+            "lay a plain card beside the template and give --beside card, or type --width and --height",
+            "lay a plain card beside the template, or type its width and height",
+        ),
+        (
             'it could also be read as slanted stripes: see --as "slanted stripes"',
             "it could also be read as slanted stripes: choose slanted stripes at The pattern",
         ),

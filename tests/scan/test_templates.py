@@ -5,13 +5,19 @@ from __future__ import annotations
 import io
 import sys
 from functools import cache
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 from PIL import Image, ImageDraw
 
+from decalgen.colour.spaces import coded_of, decoded
 from decalgen.core.pixels.values import PictureData
+from decalgen.scan.light import read_scan
 from decalgen.scan.measuring import ScanRequest
+from decalgen.scan.scale import by_dpi
+from decalgen.scan.template.doubtful import _of_round
+from decalgen.scan.template.ink import ink_in
 from decalgen.scan.template.reading import measure_template
 from decalgen.scan.template.values import GivenCorner, MeasuredTemplate, TemplateError, TemplateRequest, TypedSize
 from tests.scan.templates import Faults, MadeTemplate, Panel, template
@@ -105,6 +111,9 @@ def test_a_typed_size_that_disagrees_is_named_and_both_alike_accuse_the_template
     assert "suspect" in first.message and "measure the width again" in first.fix
     right = read(one, width=TypedSize(16.0, 0.02), height=TypedSize(14.0, 0.02))
     assert wrong.corners[1].u[0] > 1.5 * right.corners[1].u[0]
+    # Two sizes that agree with the tape tell its scale: nothing rests on the dpi any more.
+    assert right.weighed == ("width as typed, 16.00 mm, weighed with it", "height as typed, 14.00 mm, weighed with it")
+    assert not right.doubts and any("dpi alone" in one.message for one in wrong.doubts)
     both = read(one, width=TypedSize(16.8, 0.02), height=TypedSize(14.7, 0.02))
     assert "the template is the suspect" in both.doubts[0].message and "less" in both.doubts[0].message
 
@@ -195,8 +204,48 @@ def test_a_photo_and_a_missing_library_say_what_to_do(monkeypatch: pytest.Monkey
     with pytest.raises(TemplateError, match="needs scipy") as told:
         offered(marked())
     assert "decalgen[scan]" in told.value.fix and "--points" in told.value.fix
-    # With corners given nothing else is needed, and no obstacle is looked for.
-    assert len(read(marked()).corners) == 5
+    # With corners given nothing else is needed; where a pen was used, it is said that obstacles were left out.
+    found = read(marked())
+    assert len(found.corners) == 5 and not found.marks
+    (doubt,) = [one for one in found.doubts if "obstacles" in one.message]
+    assert "were left out" in doubt.message and "decalgen[scan]" in doubt.fix
+    unmarked = _alone.__wrapped__(made().data, corners(made()))
+    assert not [one for one in unmarked.doubts if "obstacles" in one.message]
+
+
+def test_of_a_red_pen_hardly_anything_is_taken_for_pencil() -> None:
+    picture = Image.new("RGB", (120, 90), "#e6e0c8")
+    # It keeps 0.15 of red, and 0.56 of green and blue, as density.
+    kept = zip(decoded(n / 255 for n in (230, 224, 200)), (0.15, 0.56, 0.56), strict=True)
+    lit = [round(255 * one) for one in coded_of(tuple(light * 10**-density for light, density in kept))]  # type: ignore[arg-type]
+    ImageDraw.Draw(picture).line([(20, 45), (100, 45)], fill=tuple(lit), width=6)
+    out = io.BytesIO()
+    picture.save(out, "PNG")
+    scan = read_scan(PictureData("pen.png", out.getvalue()))
+    ink = ink_in(scan, scan.whole, by_dpi((DPI, DPI), True))
+    assert ink.pen[45, 60] == pytest.approx(0.41, abs=0.03)
+    assert abs(float(ink.pencil[45, 60])) < 0.06
+
+
+def test_a_round_corner_that_no_job_takes_is_told_when_it_is_read() -> None:
+    one = made()
+    # The corner after the hollow side, whose kind the picture shows, is said to be round.
+    given = list(corners(one))
+    given[1] = GivenCorner(given[1].at, False, "")
+    given[2] = GivenCorner(given[2].at, True, "line")
+    found = read(one, corners=tuple(given))
+    assert found.corners[2].radius and found.sides[1].rise
+    (doubt,) = [one for one in found.doubts if one.message.startswith("corner 3 ")]
+    assert "the side after corner 2 reads as an arc: no job takes both" in doubt.message
+    assert "add `line` after corner 2 in --points" in doubt.fix and "leave `round` out" in doubt.fix
+
+
+@pytest.mark.parametrize(("radius", "u", "told"), [(0.0, 0.5, True), (0.0, 0.0, False)])
+def test_a_corner_given_as_round_that_reads_sharp_is_told(radius: float, u: float, told: bool) -> None:
+    found = read(made())
+    fitted = SimpleNamespace(radii=((radius, u), *[(0.0, 0.0)] * 4))
+    said = [one.message for one in _of_round(found, fitted, 0)]  # type: ignore[arg-type]
+    assert said == ["corner 1 was given as round, and no radius is seen there: it is taken as sharp"] * told
 
 
 def test_the_edges_of_a_panel_in_a_photo_are_read_with_corners_given() -> None:

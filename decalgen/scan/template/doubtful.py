@@ -52,6 +52,7 @@ def doubts_of(
                     "measure it with a radius gauge, or against a drill bit, and write it in `corner radii`",
                 )
             )
+        found += _of_round(made, fitted, i)
         side = made.sides[i]
         label = f"the side from corner {i + 1} to {(i + 1) % n + 1}"
         if side.gap > GAP_MM:
@@ -71,6 +72,28 @@ def doubts_of(
                 )
             )
     return tuple(found)
+
+
+def _of_round(made: MeasuredTemplate, fitted: FittedOutline, i: int) -> list[TemplateDoubt]:
+    """A corner that was given as round, and is not or cannot be in a job."""
+    radius, u = fitted.radii[i]
+    if not radius and u:
+        return [
+            TemplateDoubt(
+                f"corner {i + 1} was given as round, and no radius is seen there: it is taken as sharp",
+                "rub that corner again, or measure its radius and write it in `corner radii`",
+            )
+        ]
+    arcs = [n for n in ((i - 1) % len(made.sides), i) if made.sides[n].rise]
+    if not radius or not arcs:
+        return []
+    return [
+        TemplateDoubt(
+            f"corner {i + 1} is round, and the side after corner {arcs[0] + 1} reads as an arc: no job takes both",
+            f"add `line` after corner {arcs[0] + 1} in --points if that side is straight; else put a corner where "
+            "the arc begins and one where it ends, and leave `round` out",
+        )
+    ]
 
 
 def _first_seen(share: FloatArray, there: NDArray[np.bool_], length: float, from_end: bool) -> float:

@@ -1,5 +1,6 @@
 """Obstacles that were traced on the tape with a red or blue pen: rings as circles, rectangles or outlines, strokes as
-lines, dots as circles. Needs scipy (the extra `scan`); without it none is looked for. Pure; mm of the sheet, y up."""
+lines, dots as circles. Needs scipy (the extra `scan`); without it none is read, and that is said. Pure; mm of the
+sheet, y up."""
 
 from __future__ import annotations
 
@@ -14,6 +15,7 @@ from decalgen.core.arrays import FloatArray
 from decalgen.core.pixels.contour import half_contour
 from decalgen.core.values import dataclass
 from decalgen.scan.template.ink import InkMap
+from decalgen.scan.template.values import TemplateDoubt
 
 LEAST_PEN = 0.18
 """What a pen takes from one colour more than from another, as density."""
@@ -28,6 +30,10 @@ DOT = 1.6
 """A blob less long than this many times its width is a dot."""
 BEND_MM = 0.25
 """A stroke bends where it strays by more from the line between its ends."""
+NEEDS_SCIPY = TemplateDoubt(
+    "obstacles traced in pen are seen and were left out: to read them needs scipy, which is not installed",
+    'type `pip install "decalgen[scan]"` and read it again, or add them to the panel by hand',
+)
 
 
 @dataclass(frozen=True)
@@ -41,15 +47,25 @@ class SheetMark:
     size: float = 0.0
 
 
-def marks_in(ink: InkMap, panel: Polygon) -> list[SheetMark]:
-    """The marks inside a panel, from left to right. ``panel``: its outline, mm of the sheet."""
+@dataclass(frozen=True)
+class FoundMarks:
+    """The marks inside a panel, from left to right, and what is in doubt because not all of them were read."""
+
+    marks: tuple[SheetMark, ...]
+    doubts: tuple[TemplateDoubt, ...] = ()
+
+
+def marks_in(ink: InkMap, panel: Polygon) -> FoundMarks:
+    """What was traced inside a panel. ``panel``: its outline, mm of the sheet."""
+    traced = ink.pen > LEAST_PEN
     try:
         from scipy import ndimage
     except ImportError:
-        return []
-    labels, count = ndimage.label(ink.pen > LEAST_PEN, structure=np.ones((3, 3)))
+        # Tape without a pen's mark is as well read without scipy.
+        return FoundMarks((), (NEEDS_SCIPY,) if float(traced.sum()) * ink.mm**2 >= LEAST_MM2 else ())
+    labels, count = ndimage.label(traced, structure=np.ones((3, 3)))
     if not count:
-        return []
+        return FoundMarks(())
     found = []
     for number, part in enumerate(ndimage.find_objects(labels), 1):
         mask = labels[part] == number
@@ -58,7 +74,11 @@ def marks_in(ink: InkMap, panel: Polygon) -> list[SheetMark]:
         mark = _mark(mask, (part[1].start, part[0].start), ink, ndimage)
         if mark is not None and panel.contains(LineString(mark.at).centroid if len(mark.at) > 1 else _point(mark.at)):
             found.append(mark)
-    return sorted(found, key=lambda one: float(one.at[:, 0].mean()))[:MOST_MARKS]
+    found.sort(key=lambda one: float(one.at[:, 0].mean()))
+    if len(found) <= MOST_MARKS:
+        return FoundMarks(tuple(found))
+    said = f"{len(found)} marks in pen are seen on the panel, and the {MOST_MARKS} furthest to the left were read"
+    return FoundMarks(tuple(found[:MOST_MARKS]), (TemplateDoubt(said, "cover what is no obstacle, and scan it again"),))
 
 
 def _point(at: FloatArray) -> Any:

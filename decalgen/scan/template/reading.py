@@ -201,16 +201,23 @@ def _weighed(sheet: _Sheet, request: TemplateRequest, fitted: FittedOutline, ink
         sheet.scan, sheet.scale, sheet.window, tuple(corners), tuple(sides), weighed.size[0], weighed.size[1]
     )
     marks: tuple[TemplateMark, ...] = ()
+    unread: tuple[TemplateDoubt, ...] = ()
     if ink is not None:
         across, up, askew = weighed.shares
         pulled = np.array([(1 + across, askew), (0.0, 1 + up)])
         ring = Polygon(np.concatenate([one.at(np.linspace(0, 0.95, 20))[0] for one in fitted.courses]))
         usual = float(weighed.corner_u.mean())
-        marks = placed_marks(
-            marks_in(ink, ring), lambda at: stand.of(at) @ pulled.T - low, sheet.scale.to_pixels, usual
-        )
-    about_size = tuple(TemplateDoubt(one, SIZE_FIX) for one in (*sheet.scan.notes, *sheet.scale.warnings))
-    return replace(made, marks=marks, doubts=(*doubts_of(made, fitted, weighed, request), *about_size))
+        traced = marks_in(ink, ring)
+        unread = traced.doubts
+        marks = placed_marks(traced.marks, lambda at: stand.of(at) @ pulled.T - low, sheet.scale.to_pixels, usual)
+    typed = {"width": request.width, "height": request.height}
+    told = tuple(f"{name} as typed, {one.value:.2f} mm, weighed with it" for name, one in typed.items() if one)
+    # Two sizes that agree with the template tell its scale, whatever the scan says of that.
+    sized = len(told) == 2 and not weighed.suspects
+    notes = (*sheet.scan.notes, *(() if sized else sheet.scale.warnings))
+    about_size = tuple(TemplateDoubt(one, SIZE_FIX) for one in notes)
+    doubts = (*doubts_of(made, fitted, weighed, request), *unread, *about_size)
+    return replace(made, marks=marks, doubts=doubts, weighed=told)
 
 
 def longest_gap(seen: SeenSide, length: float) -> float:

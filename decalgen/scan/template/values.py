@@ -103,7 +103,8 @@ class TemplateDoubt:
 @dataclass(frozen=True)
 class MeasuredTemplate:
     """A panel that was read, after what was typed was weighed in. ``found``: whether the corners were looked for, which
-    makes them an offer. ``width``, ``height``: of the box round it, each with its standard uncertainty."""
+    makes them an offer. ``width``, ``height``: of the box round it, each with its standard uncertainty; ``weighed``: in
+    words, the sizes that were typed."""
 
     scan: Scan
     scale: ScanScale
