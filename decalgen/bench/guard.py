@@ -22,6 +22,7 @@ DROPS = "/do/draw/drop_file"
 MOST_PICTURE = 200_000_000
 """A scan comes as it is: as large as the command `scan` reads."""
 PICTURES = "/original"
+PROOF_SCANS = "/proof_scan"
 _SIZE = re.compile(r"[0-9]{1,9}")
 HttpScope = MutableMapping[str, Any]
 Receive = Callable[[], Awaitable[MutableMapping[str, Any]]]
@@ -132,12 +133,12 @@ class Guard:
         if headers.all("origin") != [f"http://{self.host}"]:
             return 403, "another page asked for this"
         # Another page can send neither kind without asking first (the Fetch standard, CORS-safelisted request-header).
-        kind = "application/octet-stream" if path == PICTURES else "application/json"
+        kind = "application/octet-stream" if path in (PICTURES, PROOF_SCANS) else "application/json"
         if headers.one("content-type").partition(";")[0].strip() != kind:
             return 415, f"send {kind}"
         # What comes in pieces says no length; pages send none like that.
         length = headers.one("content-length")
-        most = {DROPS: MOST_DROPPED, PICTURES: MOST_PICTURE}.get(path, MOST_BODY)
+        most = {DROPS: MOST_DROPPED, PICTURES: MOST_PICTURE, PROOF_SCANS: MOST_PICTURE}.get(path, MOST_BODY)
         if headers.all("transfer-encoding") or not _SIZE.fullmatch(length) or int(length) > most:
             return 413, "that is too much at once"
         return None

@@ -1,20 +1,21 @@
-"""The routes of Originals: a picture comes as it is, without a detour through text, and parts of it are shown."""
+"""The routes of Originals: a picture comes, and parts of it are shown."""
 
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Mapping
 from typing import Any
 
 from starlette.requests import Request
-from starlette.responses import JSONResponse, Response
+from starlette.responses import Response
 from starlette.routing import Route
 
+from decalgen.bench.brought import picture_route
 from decalgen.bench.guard import PICTURES
 from decalgen.bench.original_shelf import OriginalPicture
-from decalgen.bench.page_words import on_page
 from decalgen.bench.shelf import JobShelf
+from decalgen.bench.workplace import Workplace
 from decalgen.core.errors import DecalgenError
-from decalgen.job.edits import EditError
 
 MOST_SHOWN = 1600
 """No part that is shown has more pixels a side."""
@@ -24,17 +25,8 @@ LEAST_SIDE = 8
 def original_routes(shelf: JobShelf) -> list[Route]:
     """A picture to be read, by POST; a part of one to be looked at, by GET."""
 
-    async def bring(request: Request) -> Response:
-        place = shelf.place(request.query_params.get("job", ""))
-        try:
-            if place is None:
-                raise EditError("no job is open", fix="choose one")
-            data = await request.body()
-            place.originals.bring(place, request.query_params.get("name", ""), data)
-        except DecalgenError as error:
-            return JSONResponse({"message": on_page(error.message), "fix": on_page(error.fix)}, 422)
-        place.tell(made="original")
-        return JSONResponse({})
+    def take(place: Workplace, asked: Mapping[str, str], data: bytes) -> None:
+        place.originals.bring(place, asked.get("name", ""), data)
 
     async def part(request: Request) -> Response:
         place = shelf.place(request.query_params.get("job", ""))
@@ -48,7 +40,7 @@ def original_routes(shelf: JobShelf) -> list[Route]:
             return Response(error.message, 404)
         return Response(data, media_type="image/jpeg")
 
-    return [Route(PICTURES, bring, methods=["POST"]), Route(PICTURES + "/{key}.jpg", part)]
+    return [picture_route(shelf, PICTURES, take, "original"), Route(PICTURES + "/{key}.jpg", part)]
 
 
 def _window(asked: Any) -> tuple[int, int, int, int] | None:

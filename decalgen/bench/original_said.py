@@ -159,10 +159,18 @@ def one_length(text: str) -> str:
     return read
 
 
-def _size(value: Any) -> str:
-    size = _text(value)
+def typed_card(text: str) -> str:
+    """The size of a card as it is typed into a box of the page, as the command takes it: a bare number is mm. Raises
+    EditError for what is too long to be one."""
+    if len(text) > MOST_TYPED:
+        raise EditError(f"'{text[:40]}' is not the size of a card", fix="type its width and height: 85.58 x 53.97 mm")
+    size = text.strip()
     sides = _BY.split(size)
     return " x ".join(map(one_length, sides)) if len(sides) == 2 and all(sides) else size
+
+
+def _size(value: Any) -> str:
+    return typed_card(_text(value))
 
 
 def _kind(value: Any) -> str:

@@ -38,6 +38,7 @@ const STYLES = {
   body: ["body.css"],
   check: ["check.css"],
   sheet: ["sheet.css"],
+  proof: ["proof.css"],
   apply: ["apply.css"],
   film: ["film.css"],
   printer: ["printer.css"],

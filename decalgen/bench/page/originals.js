@@ -1,6 +1,7 @@
 // Originals: a scan or photo of what is left of one: what tells its size, the part that is read, the fit over it, each value
 // with its ±, and that as a decal of the job.
 
+import { bring, chooser, takesPictures } from "./bringing.js";
 import { capital, fill, make, reason } from "./dom.js";
 import { draft, drafting, drop, note } from "./drafts.js";
 import { once, press, single } from "./once.js";
@@ -9,8 +10,6 @@ import { cornerList, intoPanels, outline, pointsOf } from "./scan_outline.js";
 import { telling } from "./told.js";
 import { adding, colours, values } from "./scan_values.js";
 
-const MOST = 200_000_000; // bytes; the command reads no larger picture
-const KINDS = ".png,.jpg,.jpeg,.tif,.tiff";
 const CARD = [85.6, 53.98]; // ISO/IEC 7810, ID-1: only for where the corners lie to begin with
 const CORNERS = ["Lower left corner", "Lower right corner", "Upper right corner", "Upper left corner"];
 const SIDES = ["Upper left corner of the frame", "Lower right corner of the frame"];
@@ -23,11 +22,11 @@ export const KEYS = [["arrows", "move the chosen corner by a pixel of the scan"]
 export function show(root, screen, page) {
   now = { root, screen, page };
   root.classList.add("originals");
-  takesPictures(root, page);
+  takesPictures(root, (file) => take(file, page));
   const one = screen.picture;
   const [wrong, tell] = telling("picture", { stays: true });
   if (!one) {
-    fill(root, make("div", { class: "empty" }, chooser(page, "Choose a scan or photo", true), make("p", { class: "quiet" }, "PNG, JPEG or TIFF. Drop it anywhere on this screen. It stays in memory and is only read.")), wrong, besides(screen, page), advice());
+    fill(root, make("div", { class: "empty" }, choose(page, "Choose a scan or photo", true), make("p", { class: "quiet" }, "PNG, JPEG or TIFF. Drop it anywhere on this screen. It stays in memory and is only read.")), wrong, besides(screen, page), advice());
     return;
   }
   const mode = modes.get(one.key) ?? (one.said.by === "corners" && !one.said.corners.length ? { what: "corners" } : one.waits ? { what: "points" } : {});
@@ -46,42 +45,21 @@ export function show(root, screen, page) {
 
 // ------------------------------------------------------------------------------------------------------------ pictures
 /** Hands a picture to the server; what is wrong with it is told beside the others. */
-async function bring(file, page) {
+function take(file, page) {
   const [, tell] = telling("picture", { stays: true });
-  tell(null);
-  if (file.size > MOST) return tell({ message: `'${file.name}' is too large: at most ${MOST / 1e6} MB are read`, fix: "scan only what you need, or save it as PNG or JPEG" });
-  if (!file.size) return tell({ message: `'${file.name}' is empty`, fix: "scan or copy it again" });
-  page.say(`Taking in ${file.name} ...`);
-  const answer = await page.request(`/original?${new URLSearchParams({ job: page.view.job, name: file.name })}`, file);
-  if (!answer) return null;
-  if (answer.status !== 200) return tell(answer.found);
-  return page.go({});
+  return once(page, "bring picture", async () => {
+    tell(null);
+    tell(await bring(page, "/original", file));
+  });
 }
 
-const bringOnce = (file, page) => once(page, "bring picture", () => Promise.resolve(bring(file, page)));
-
-function takesPictures(root, page) {
-  const files = (event) => event.dataTransfer?.types.includes("Files");
-  root.ondragover = (event) => { if (files(event)) { event.preventDefault(); root.classList.add("over"); } };
-  root.ondragleave = () => root.classList.remove("over");
-  root.ondrop = (event) => {
-    root.classList.remove("over");
-    if (!files(event)) return;
-    event.preventDefault();
-    if (event.dataTransfer.files.length) bringOnce(event.dataTransfer.files[0], page);
-  };
-}
-
-function chooser(page, words, main = false) {
-  const input = make("input", { type: "file", accept: KINDS, hidden: true, "aria-label": "Scan or photo", onchange: () => { if (input.files.length) bringOnce(input.files[0], page); input.value = ""; } });
-  return [input, make("button", { class: main ? "main" : "", "data-key": "choose picture", title: "A PNG, JPEG or TIFF picture; it can be dropped on this screen too.", onclick: () => input.click() }, words)];
-}
+const choose = (page, words, main = false) => chooser(words, (file) => take(file, page), { key: "choose picture", label: "Scan or photo", title: "A PNG, JPEG or TIFF picture; it can be dropped on this screen too.", main });
 
 /** The pictures that are here, and what is done with the one that is shown. */
 function shelf(screen, page) {
   const one = screen.picture;
   const several = screen.pictures.length > 1 ? screen.pictures.map((other) => make("button", { "data-key": `picture ${other.key}`, "aria-pressed": String(other.key === one.key), onclick: () => page.ask("/do/originals/show", { key: other.key }) }, other.name)) : null;
-  return [several ? make("div", { class: "tools", role: "group", "aria-label": "Pictures" }, several) : null, make("div", { class: "tools" }, chooser(page, "Another picture"),
+  return [several ? make("div", { class: "tools", role: "group", "aria-label": "Pictures" }, several) : null, make("div", { class: "tools" }, choose(page, "Another picture"),
     one.kept ? make("span", { class: "quiet" }, `beside the job as ${one.kept}`) : make("button", { "data-key": "keep picture", title: "Copies it into the folder of the job. No file there is written over.", onclick: press(page, "keep picture", () => page.ask("/do/originals/keep")) }, "Keep it beside the job"),
     make("button", { "data-key": "put away", title: "Takes it off this screen. A copy beside the job stays, and what was added to the job too.", onclick: press(page, "put away", () => page.ask("/do/originals/away")) }, "Put it away"))];
 }
@@ -232,7 +210,7 @@ function trouble(screen, page, again, say, tell) {
     points: ["Move the corners", () => again({ what: "points" })],
   };
   return make("section", { class: "trouble", role: "alert" }, make("p", {}, make("b", {}, capital(reason({ message: wrong.wrong, fix: wrong.fix })))),
-    make("div", { class: "tools" }, wrong.ways.map((key) => (key === "another" ? chooser(page, "Another picture") : make("button", { "data-key": `way ${key}`, onclick: async () => tell(await ways[key][1]()) }, ways[key][0])))));
+    make("div", { class: "tools" }, wrong.ways.map((key) => (key === "another" ? choose(page, "Another picture") : make("button", { "data-key": `way ${key}`, onclick: async () => tell(await ways[key][1]()) }, ways[key][0])))));
 }
 
 /** What tells the size, and which pattern it is. */

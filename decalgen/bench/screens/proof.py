@@ -11,6 +11,7 @@ from decalgen.bench.print_files import positions_path, proof_path, written
 from decalgen.bench.printed import printed_words
 from decalgen.bench.printing import print_acts, printing_state
 from decalgen.bench.proof_now import offered
+from decalgen.bench.proof_scan import check_no_scan, forget_scan, keep_verdict, scan_state
 from decalgen.bench.standing import StepStanding
 from decalgen.bench.typed_mm import typed_count
 from decalgen.commands.proof_passed import SAID as VERDICT_WORDS
@@ -34,6 +35,7 @@ SAID_OF = {
     "passed": "The proof passed: Print is open.",
     "in part": "The proof passed in part: Print waits for its other sheets.",
     "refused": "The proof was refused: Print waits until it passes.",
+    "cannot tell": "What was read does not tell yet whether film would fit: Print waits until it does.",
 }
 """The opening sentence by the verdict on a proof that still holds."""
 BEFORE = "What you typed just now was not judged: this is the verdict on the readings before."
@@ -55,6 +57,8 @@ def standing(place: Workplace) -> StepStanding:
         return StepStanding(True, "passed")
     if word == "in part":
         return StepStanding(False, "passed in part: measure its other sheets")
+    if word == "cannot tell":
+        return StepStanding(False, "cannot tell yet: measure its bars again")
     return StepStanding(False, "refused" if word == "refused" else "print it and measure its bars")
 
 
@@ -74,6 +78,7 @@ def state(place: Workplace, view: Mapping[str, str]) -> dict[str, Any]:
         "made": made,
         "how": list(HOW),
         "tools": list(LINE_TOOLS),
+        "scan": scan_state(place),
         "verdict": {} if changed else _verdict(place),
         "films": ", ".join(place.choice.films) or "A5 of each kind",
         "changed": changed,
@@ -132,6 +137,7 @@ def make(place: Workplace, asked: Mapping[str, Any]) -> None:
             table.adopt(saved)
 
     place.results.pop("verdict", None)
+    forget_scan(place)
     place.start("proof", "making the proof" if table.positions else "nesting the sheet", work, then)
 
 
@@ -139,6 +145,7 @@ def judge(place: Workplace, asked: Mapping[str, Any]) -> None:
     """Judges what the bars measure: ``code``, ``x``, ``y``, each one or more readings. Raises as the command does."""
     from decalgen.commands.proof_passed import pass_proof
 
+    check_no_scan(place)
     across, up = (str(asked.get(key, "")).split() for key in ("x", "y"))
     if not across or not up:
         raise InputError("both bars have to be measured", fix="type what each measures, in mm")
@@ -149,8 +156,8 @@ def judge(place: Workplace, asked: Mapping[str, Any]) -> None:
     except DecalgenError as error:
         error.fix = on_page(error.fix)
         raise
-    made.write()
-    place.results["verdict"] = {"word": verdict.word, "lines": list(made.lines), "next": made.answer.next}
+    keep_verdict(place, made, verdict)
+    forget_scan(place)
 
 
 ACTS = {"make": make, "judge": judge, **print_acts("proof")}
