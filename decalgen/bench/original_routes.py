@@ -25,8 +25,8 @@ LEAST_SIDE = 8
 def original_routes(shelf: JobShelf) -> list[Route]:
     """A picture to be read, by POST; a part of one to be looked at, by GET."""
 
-    def take(place: Workplace, asked: Mapping[str, str], data: bytes) -> None:
-        place.originals.bring(place, asked.get("name", ""), data)
+    def take(place: Workplace, _: Mapping[str, str], one: OriginalPicture) -> None:
+        place.originals.bring(place, one)
 
     async def part(request: Request) -> Response:
         place = shelf.place(request.query_params.get("job", ""))
@@ -40,7 +40,7 @@ def original_routes(shelf: JobShelf) -> list[Route]:
             return Response(error.message, 404)
         return Response(data, media_type="image/jpeg")
 
-    return [picture_route(shelf, PICTURES, take, "original"), Route(PICTURES + "/{key}.jpg", part)]
+    return [picture_route(shelf, PICTURES, OriginalPicture, take, "original"), Route(PICTURES + "/{key}.jpg", part)]
 
 
 def _window(asked: Any) -> tuple[int, int, int, int] | None:

@@ -166,14 +166,13 @@ class OriginalShelf:
         self._stopped = False
         self._told = 0.0
 
-    def bring(self, place: OriginalPlace, name: str, data: bytes) -> OriginalPicture:
-        """Takes a picture and reads it; one that is here already is shown again. Raises PixelsError for what is no
-        picture, EditError where there is no room for it."""
-        made = OriginalPicture(PictureData(plain_name(name), data))
+    def bring(self, place: OriginalPlace, made: OriginalPicture) -> OriginalPicture:
+        """Takes a picture and reads it; one that is here already is shown again. Raises EditError where there is no
+        room for it."""
         known = next((one for one in self.pictures if one.key == made.key), None)
         if known is None:
             held = sum(len(one.picture.data) for one in self.pictures)
-            if len(self.pictures) >= MOST_PICTURES or held + len(data) > MOST_HELD:
+            if len(self.pictures) >= MOST_PICTURES or held + len(made.picture.data) > MOST_HELD:
                 raise EditError(
                     f"{len(self.pictures)} pictures are here already", fix="put one away that you are done with"
                 )

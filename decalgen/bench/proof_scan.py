@@ -7,16 +7,14 @@ from typing import TYPE_CHECKING, Any
 
 from decalgen.bench.busy import BusyError
 from decalgen.bench.original_said import typed_card
-from decalgen.bench.original_shelf import plain_name
 from decalgen.bench.print_files import proof_path
 from decalgen.bench.typed_mm import typed_count
-from decalgen.commands.options import Made
-from decalgen.commands.page_scans import PageScan, card_typed
 from decalgen.core.pixels.values import PictureData
-from decalgen.proofing.judge import Verdict
 
 if TYPE_CHECKING:
     from decalgen.bench.workplace import Workplace
+    from decalgen.commands.options import Made
+    from decalgen.proofing.judge import Verdict
 
 RESULT = "scan"
 """Under this name it is kept what came of the last scan: which it was, or why nothing came of it."""
@@ -25,7 +23,7 @@ HOW = (
     "Lay the proof on a flatbed, and a plain card of bank-card size, never a payment card, close to its bars: beside "
     "the sheet, or under a blank part of it, 20 mm or more off the bars.",
     "Scan both bars and the card at 300 dpi or more, with all that improves pictures switched off.",
-    "Type the code above, then choose the scan, or drop it anywhere on this screen. It is only read.",
+    "A scan tells at once whether the print dialog fitted the page. Near the limit it asks for the caliper.",
 )
 BEFORE = "The scan was not read: this is the verdict on the readings before."
 
@@ -42,18 +40,24 @@ def reads(place: Workplace) -> bool:
     return place.busy == AT_WORK
 
 
-def bring_scan(place: Workplace, asked: Mapping[str, str], data: bytes) -> None:
-    """Has the bars read from the bytes of a scan: ``name`` of its file, ``code`` on the paper, ``sheet``, ``card``: its
-    size as typed, '' as the standard says. What comes of it is in the place's results. Raises PixelsError for what is
-    no picture, InputError, EditError, ScanWordsError for what is typed wrong, BusyError while something is made."""
-    from decalgen.commands.proof_passed import pass_proof
+def looked_at(picture: PictureData) -> PictureData:
+    """A picture that can be read. Raises PixelsError."""
     from decalgen.core.pixels.decode import size_of
+
+    size_of(picture)
+    return picture
+
+
+def bring_scan(place: Workplace, asked: Mapping[str, str], picture: PictureData) -> None:
+    """Has the bars read from a scan: ``code`` on the paper, ``sheet``, ``card``: its size as typed, '' as the standard
+    says. What comes of it is in the place's results. Raises InputError, EditError, ScanWordsError for what is typed
+    wrong, BusyError while something is made."""
+    from decalgen.commands.page_scans import PageScan, card_typed
+    from decalgen.commands.proof_passed import pass_proof
 
     if place.busy:
         raise BusyError(place.busy)
     forget_scan(place)
-    picture = PictureData(plain_name(asked.get("name", "")), data)
-    size_of(picture)
     card = card_typed(typed_card(asked.get("card", "")) or "card")
     number = typed_count(asked.get("sheet", ""), "Sheet")
     proof, code = proof_path(place.desk.path), asked.get("code", "")

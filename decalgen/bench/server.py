@@ -22,7 +22,7 @@ from decalgen.bench.included_edits import redo, undo
 from decalgen.bench.opening import RESTORING, answer, glance, whole_state
 from decalgen.bench.original_routes import original_routes
 from decalgen.bench.page_state import answer_of, do, refusal
-from decalgen.bench.proof_scan import bring_scan
+from decalgen.bench.proof_scan import bring_scan, looked_at
 from decalgen.bench.shelf import JobShelf
 from decalgen.bench.shown_pixels import SHOWN
 from decalgen.bench.two_sides import stale_words
@@ -64,7 +64,7 @@ def page_app(
             Route("/file/{name}", routes.file),
             Route("/pixels/{name}.png", routes.pixels),
             *original_routes(shelf),
-            picture_route(shelf, PROOF_SCANS, bring_scan, "proof scan"),
+            picture_route(shelf, PROOF_SCANS, looked_at, bring_scan, "proof scan"),
             Route("/edit", routes.edit, methods=["POST"]),
             Route("/do/{screen}/{act}", routes.do, methods=["POST"]),
             Route("/ask/{screen}/{what}", routes.ask, methods=["POST"]),

@@ -36,7 +36,7 @@ class ScannedProof:
 
 
 def scanned_proof(folder: Path) -> ScannedProof:
-    """The proof, 0.06 % too wide and 0.05 % too low, on a scanner that is 0.4 and -0.3 % out, the card on its decals."""
+    """The proof, 0.06 % too wide and 0.05 % too low, on a scanner that is 0.4 and -0.3 % out; a card lies on it."""
     job = tug(folder)
     proof = job.with_name("tug-proof.pdf")
     make_proof(Run([job], Options()), proof).write()

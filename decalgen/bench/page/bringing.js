@@ -20,6 +20,7 @@ export async function bring(page, path, file, said = {}, taken = null) {
   }
   page.say(`Taking in ${file.name} ...`);
   const answer = await page.request(`${path}?${new URLSearchParams({ job: page.view.job, name: file.name, ...said })}`, file);
+  page.say("");
   if (answer && answer.status !== 200) return answer.found;
   if (!answer) return null;
   taken?.();

@@ -22,7 +22,7 @@ export const KEYS = [["arrows", "move the chosen corner by a pixel of the scan"]
 export function show(root, screen, page) {
   now = { root, screen, page };
   root.classList.add("originals");
-  takesPictures(root, (file) => take(file, page));
+  takesPictures(root, (file) => takeIn(file, page));
   const one = screen.picture;
   const [wrong, tell] = telling("picture", { stays: true });
   if (!one) {
@@ -45,7 +45,7 @@ export function show(root, screen, page) {
 
 // ------------------------------------------------------------------------------------------------------------ pictures
 /** Hands a picture to the server; what is wrong with it is told beside the others. */
-function take(file, page) {
+function takeIn(file, page) {
   const [, tell] = telling("picture", { stays: true });
   return once(page, "bring picture", async () => {
     tell(null);
@@ -53,7 +53,7 @@ function take(file, page) {
   });
 }
 
-const choose = (page, words, main = false) => chooser(words, (file) => take(file, page), { key: "choose picture", label: "Scan or photo", title: "A PNG, JPEG or TIFF picture; it can be dropped on this screen too.", main });
+const choose = (page, words, main = false) => chooser(words, (file) => takeIn(file, page), { key: "choose picture", label: "Scan or photo", title: "A PNG, JPEG or TIFF picture; it can be dropped on this screen too.", main });
 
 /** The pictures that are here, and what is done with the one that is shown. */
 function shelf(screen, page) {

@@ -6,7 +6,7 @@ import { choice } from "./fields.js";
 import { files, leads } from "./files.js";
 import { once, single } from "./once.js";
 import { printing } from "./printing.js";
-import { byScan } from "./proof_scan.js";
+import { byScan, TOLD } from "./proof_scan.js";
 import { refused, telling } from "./told.js";
 
 const JUDGED = "proof judged";
@@ -59,6 +59,6 @@ function verdict({ verdict: found, scan }) {
   return make("section", { "aria-label": "Verdict" },
     make("h2", { class: { passed: "good", "cannot tell": "warning" }[found.word] ?? "error" }, capital(found.word)),
     make("p", { class: "warning before", hidden: !refused(JUDGED) }, found.before),
-    scan.wrong ? make("p", { class: "warning" }, scan.before) : null,
+    scan.wrong || refused(TOLD) ? make("p", { class: "warning" }, scan.before) : null,
     make("ul", {}, found.lines.map((line) => make("li", {}, line))));
 }

@@ -6,7 +6,7 @@ import { drafting } from "./drafts.js";
 import { once, single } from "./once.js";
 import { telling, untold } from "./told.js";
 
-const TOLD = "proof scan";
+export const TOLD = "proof scan"; // under this it is told why a scan was not taken in
 const held = new Map(); // by job: the scan that was brought last, to be read again once what was wrong is put right
 const sent = new Set(); // the jobs whose scan is being read
 const CARD = "card beside a page";
@@ -35,7 +35,8 @@ export function byScan(root, screen, page, said, used) {
   const again = !scan.busy && held.get(job);
   return make("section", { class: "by-scan", "aria-label": "The bars from a scan" },
     make("h2", {}, "Or read the bars from a scan"),
-    make("ol", { class: "shapes" }, scan.how.map((one) => make("li", {}, one))),
+    make("p", {}, "Type the code above, then choose the scan, or drop it anywhere on this screen. It is only read."),
+    make("details", {}, make("summary", {}, "How to scan it"), make("ul", { class: "shapes" }, scan.how.map((one) => make("li", {}, one)))),
     make("div", { class: "line" },
       make("label", {}, make("span", {}, "The card's size, if you measured it"), card),
       again ? make("button", { type: "button", class: "main", "data-key": "read scan again", onclick: single(() => read(again)) }, `Read ${again.name} again`) : null,

@@ -10,6 +10,7 @@ from decalgen.bench.original_words import doubts_words, open_doubts, outline_tol
 from decalgen.bench.picture_offers import picture_names
 from decalgen.bench.readable import readable_job
 from decalgen.bench.standing import StepStanding
+from decalgen.core.pixels.values import PictureData
 from decalgen.core.scan_kinds import KINDS
 from decalgen.core.small_files import Wanted, read_small
 from decalgen.job.edits import EditError
@@ -136,13 +137,14 @@ def show(place: Workplace, asked: Mapping[str, Any]) -> None:
 
 def beside(place: Workplace, asked: Mapping[str, Any]) -> None:
     """Takes a picture that lies beside the job: ``name``. Raises EditError, InputError, PixelsError."""
+    from decalgen.bench.original_shelf import OriginalPicture, plain_name
     from decalgen.commands.scan import MOST_BYTES
 
     name, folder = str(asked.get("name", "")), place.desk.path.parent
     if name not in picture_names(folder):
         raise EditError("there is no such picture beside the job", fix="look at the page again")
     data = read_small(folder / name, MOST_BYTES, Wanted("choose a PNG, JPEG or TIFF file", ENDINGS))
-    place.originals.bring(place, name, data).kept = name
+    place.originals.bring(place, OriginalPicture(PictureData(plain_name(name), data))).kept = name
 
 
 def away(place: Workplace, asked: Mapping[str, Any]) -> None:
