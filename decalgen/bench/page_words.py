@@ -74,7 +74,7 @@ _PLACES: Sequence[tuple[str, str]] = (
     (r"`decalgen proof passed[^`]*` with the new readings", r"type the new readings on Proof"),
     (r"`decalgen proof passed[^`]*`", r"type what they measure on Proof"),
     (r"name another with --sheet", r"type another in Sheet"),
-    (r" \(--with '?([^')]*)'?\)", r": choose \1 at Measured with"),
+    (r" \(--with '?([^')]*)'?\)", r" (choose \1 at Measured with)"),
     (r"use --with '(.*)'", r"choose \1 at Measured with"),
     (r"(type|add) what it measures, in mm: --[xy] ____", r"type what it measures, in mm"),
     (r"leave out --([xy]):", r"leave its reading empty:"),

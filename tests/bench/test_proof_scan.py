@@ -9,6 +9,7 @@ import shutil
 import threading
 import time
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -69,8 +70,8 @@ def shown(page: TestClient) -> dict[str, Any]:
         time.sleep(0.01)
 
 
-def judge(page: TestClient, code: str, x: str, y: str) -> Any:
-    asked = {"code": code, "x": x, "y": y, "sheet": "1", "tool": "caliper", "view": {"screen": "proof"}}
+def judge(page: TestClient, code: str, x: str, y: str, tool: str = "caliper") -> Any:
+    asked = {"code": code, "x": x, "y": y, "sheet": "1", "tool": tool, "view": {"screen": "proof"}}
     return page.post("/do/proof/judge", json=asked)
 
 
@@ -96,12 +97,17 @@ def seen(monkeypatch: pytest.MonkeyPatch, x: float, y: float) -> list[tuple[int,
     return asked
 
 
-def test_the_bars_are_read_as_the_command_reads_them(page: TestClient, made: ScannedProof, job: Path) -> None:
+def test_the_bars_are_read_as_the_command_reads_them(
+    page: TestClient, made: ScannedProof, job: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # Asked for the very same, it is not read a second time.
+    monkeypatch.setattr(scanned_bars, "read_bars", cache(scanned_bars.read_bars))
     shown(page)
     scan = PageScan(PictureData("proof.png", made.scan))
     by_command, verdict = pass_proof(job.with_name("tug-proof.pdf"), (), (), "", 1, made.code, scan)
     assert bring(page, made.code, made.scan).status_code == 200
     found = shown(page)
+    assert scanned_bars.read_bars.cache_info().misses == 1  # type: ignore[attr-defined]
     assert found["screen"]["scan"] == found["screen"]["scan"] | {"busy": False, "read": "proof.png", "wrong": None}
     assert found["screen"]["verdict"]["word"] == verdict.word == "passed" and standing(found) == (True, "passed")
     lines = found["screen"]["verdict"]["lines"]
@@ -151,6 +157,14 @@ def test_a_scan_refuses_and_asks_for_the_caliper_and_puts_no_typed_reading_aside
     assert found["screen"]["verdict"]["word"] == "passed" and standing(found) == (True, "passed")
     assert any("the readings of before stay, made with a caliper" in one for one in found["screen"]["verdict"]["lines"])
     assert [(one["tool"], one["x"], one["y"]) for one in readings(job)] == [("caliper", [99.9], [100.1])]
+
+
+def test_readings_that_cannot_tell_are_shown_with_what_can(page: TestClient, made: ScannedProof) -> None:
+    # 0.1 mm of 0.3 mm that are allowed, with a rule that each end is read to a quarter of a millimetre with.
+    assert judge(page, made.code, "100.1", "100", "steel rule").status_code == 200
+    verdict = shown(page)["screen"]["verdict"]
+    assert verdict["word"] == "cannot tell" and "choose steel rule at Measured with" in " ".join(verdict["lines"])
+    assert "--" not in " ".join(verdict["lines"])
 
 
 WRONG = {
