@@ -13,12 +13,14 @@ from decalgen.scan.frames import PatternFrame
 from decalgen.scan.outlines import FigureEdges, LaidFigure, box_edges, clipped, in_frame, is_promising, joined, lay
 from decalgen.scan.remains import PatternFit, Remains, plain_inks
 from decalgen.scan.slanting import (
+    FEW_EDGES,
     SlantDots,
     dots_in,
     doubted,
     frame_values,
     framed_score,
     inks_in,
+    sizes_told,
     slant_of,
     spots_in,
     strength_of,
@@ -148,11 +150,17 @@ def _told(
             return float(low - v[far])
         return float(v[far] - low - (v[6] - v[8] if inks.swapped else v[8]))
 
+    def gap(v: FloatArray) -> float:
+        return float(v[6] / math.hypot(1.0, v[5])) - own(v)
+
+    told = sizes_told(laid, count, arms=2)
     turns = math.floor(back(laid.values) / pitch + 0.5)
     values = frame_values(remains, laid, sure)
     values[2:2] = [
-        laid.found("stripe width", own, share, relative),
-        laid.found("gap", lambda v: float(v[6] / math.hypot(1.0, v[5])) - own(v), share, relative),
+        doubted(
+            laid.found("stripe width", own, share, relative), told.between if inks.swapped else told.width, FEW_EDGES
+        ),
+        doubted(laid.found("gap", gap, share, relative), told.width if inks.swapped else told.between, FEW_EDGES),
         doubted(laid.found("shift", lambda v: back(v) - turns * float(v[6]), share), sure[far - 1]),
         laid.found_angle("arm angle", lambda v: math.atan2(1.0, abs(float(v[5]))), share),
     ]

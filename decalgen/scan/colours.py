@@ -54,6 +54,7 @@ def main_colour(
         return None
     chosen, colours = lab[kept], light[kept]
     some = chosen[:: max(1, len(chosen) // FEW)]
-    near = np.linalg.norm(some[:, None] - some[None], axis=2) < ALIKE_LAB
+    apart = some[:, None] - some[None]
+    near = np.einsum("ijk,ijk->ij", apart, apart) < ALIKE_LAB**2
     best = some[int(near.sum(axis=1).argmax())]
     return np.asarray(np.median(colours[np.linalg.norm(chosen - best, axis=1) < ALIKE_LAB], axis=0), float)

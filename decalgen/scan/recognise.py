@@ -54,14 +54,7 @@ def recognise(remains: Remains, kind: str = "", stage: ReadingStage = untold) ->
             f"nothing with clear edges is seen in '{remains.scan.name}'",
             fix="scan at 300 dpi or more, on a ground of another colour, or give the part that holds it with --part",
         )
-    stage("trying discs and rings")
-    found: list[PatternFit | None] = [fit_disc(remains)]
-    for angle in main_directions(remains):
-        stage("trying checks")
-        found.append(fit_checks(remains, angle))
-        for upright in (False, True):
-            stage("trying stripes")
-            found.append(fit_striped(remains, angle, upright))
+    found = [] if kind in RARER else _common(remains, stage)
     if kind in RARER or not any(one is not None and one.score > ENOUGH.get(one.kind, 1.0) for one in found):
         found += _rarer(remains, stage)
     fits = [one for one in found if one is not None and kind in ("", one.kind)]
@@ -74,6 +67,19 @@ def recognise(remains: Remains, kind: str = "", stage: ReadingStage = untold) ->
             fix="give the part of the picture that holds one pattern alone with --part, or say which it is with --as",
         )
     return tuple(fits)
+
+
+def _common(remains: Remains, stage: ReadingStage) -> list[PatternFit | None]:
+    """The fits of all other kinds."""
+    stage("trying discs and rings")
+    found: list[PatternFit | None] = [fit_disc(remains)]
+    for angle in main_directions(remains):
+        stage("trying checks")
+        found.append(fit_checks(remains, angle))
+        for upright in (False, True):
+            stage("trying stripes")
+            found.append(fit_striped(remains, angle, upright))
+    return found
 
 
 def _rarer(remains: Remains, stage: ReadingStage) -> list[PatternFit | None]:

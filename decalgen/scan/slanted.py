@@ -13,12 +13,14 @@ from decalgen.scan.frames import PatternFrame
 from decalgen.scan.outlines import FigureEdges, LaidFigure, box_edges, clipped, in_frame, is_promising, joined, lay
 from decalgen.scan.remains import PatternFit, Remains, plain_inks
 from decalgen.scan.slanting import (
+    FEW_EDGES,
     Slant,
     dots_in,
     doubted,
     frame_values,
     framed_score,
     inks_in,
+    sizes_told,
     slant_of,
     spots_in,
 )
@@ -104,10 +106,13 @@ def _told(remains: Remains, laid: LaidFigure, count: int, sure: tuple[bool, bool
         off = (v[1] + v[2]) * -math.sin(v[5]) + (v[3] + v[4]) * math.cos(v[5])
         return float(low + own(v) / 2 - off / 2)
 
+    told = sizes_told(laid, count)
     turns = round(middle(laid.values) / pitch)
     values[2:2] = [
-        laid.found("stripe width", own, share, relative),
-        laid.found("pitch", lambda v: float(v[6]), share, relative),
+        doubted(
+            laid.found("stripe width", own, share, relative), told.between if inks.swapped else told.width, FEW_EDGES
+        ),
+        doubted(laid.found("pitch", lambda v: float(v[6]), share, relative), told.pitch, FEW_EDGES),
         doubted(laid.found("shift", lambda v: middle(v) - turns * float(v[6]), share), all(sure)),
         laid.found_angle("stripe angle", lambda v: float(v[5]) % math.pi, share),
     ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,7 +16,7 @@ from decalgen.scan.colours import WHITE, alike, ink_of
 from decalgen.scan.frames import PatternFrame
 from decalgen.scan.light import lab_of
 from decalgen.scan.outlines import LaidFigure, middle_of
-from decalgen.scan.remains import FoundValue, Remains, turned
+from decalgen.scan.remains import LITTLE, FoundValue, Remains, turned
 
 ASKEW = math.sin(math.radians(6))
 """What runs nearer to a side of the frame is no slanted edge."""
@@ -204,9 +205,34 @@ def frame_values(remains: Remains, laid: LaidFigure, sure: tuple[bool, bool, boo
     ]
 
 
-def doubted(value: FoundValue, sure: bool) -> FoundValue:
-    """A place in the frame, in doubt where a side of it that tells the place was not found."""
-    return value if sure or value.doubt else replace(value, doubt="a side that it is measured from is torn off")
+def doubted(value: FoundValue, sure: bool, doubt: str = "a side that it is measured from is torn off") -> FoundValue:
+    """A value, in doubt where it is not sure: a place in the frame where a side of it that tells the place was not
+    found, or a size of stripes that no edges tell (`FEW_EDGES`)."""
+    return value if sure or value.doubt else replace(value, doubt=doubt)
+
+
+FEW_EDGES = "too few edges of stripes are seen to tell it"
+
+
+class SizesTold(NamedTuple):
+    """Whether the edges that are seen tell the pitch, the width from start to end, and that from an end to the next
+    start; two of them tell the third."""
+
+    pitch: bool
+    width: bool
+    between: bool
+
+
+def sizes_told(laid: LaidFigure, count: int, arms: int = 1) -> SizesTold:
+    """``count``: stripes of the figure; after its four sides come, for each of its ``arms``, the starts of all stripes
+    and then their ends."""
+    starts, ends = np.any(laid.share[4:].reshape(arms, 2, count) >= LITTLE, axis=0, keepdims=True)[0]
+    found = (
+        max(int(starts.sum()), int(ends.sum())) >= 2,
+        bool((starts & ends).any()),
+        bool((ends[:-1] & starts[1:]).any()),
+    )
+    return SizesTold(*(one or sum(found) >= 2 for one in found))
 
 
 def spots_in(laid: LaidFigure) -> FloatArray:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import replace
+from functools import cache
 from itertools import pairwise
 
 import numpy as np
@@ -119,19 +120,22 @@ def _placer(angle: float, upright: bool) -> Placer:
 def _strips(remains: Remains, lines: list[FoundLine], span: tuple[float, float], place: Placer) -> list[_Strip]:
     """The bands between edges; where two neighbours look the same, the edge between them goes."""
     along = np.linspace(*span, 160)
+
+    @cache
+    def between(low: float, high: float) -> tuple[FloatArray | None, FloatArray | None, FloatArray | None]:
+        """The ink between two edges, and that beside each."""
+        rim = min(0.3 * (high - low), 2 * remains.pixel)
+        across = np.linspace(low + rim, high - rim, 9)
+        light = remains.calm_light_at(place(*np.meshgrid(across, along, indexing="ij")))
+        # Colours fade from one side to the other, so neighbours are compared where they meet.
+        near = [across[across <= low + NEAR_EDGE_MM], across[across >= high - NEAR_EDGE_MM]]
+        parts = (light, light[: max(1, len(near[0]))], light[-max(1, len(near[1])) :])
+        whole, first, last = (ink_of(part.reshape(-1, 3), remains.ground) for part in parts)
+        return whole, first, last
+
     while len(lines) >= 2:
-        inks: list[FloatArray | None] = []
-        beside: list[tuple[FloatArray | None, FloatArray | None]] = []
-        for low, high in pairwise(lines):
-            rim = min(0.3 * (high.place - low.place), 2 * remains.pixel)
-            across = np.linspace(low.place + rim, high.place - rim, 9)
-            light = remains.calm_light_at(place(*np.meshgrid(across, along, indexing="ij")))
-            inks.append(ink_of(light.reshape(-1, 3), remains.ground))
-            # Colours fade from one side to the other, so neighbours are compared where they meet.
-            near = [across[across <= low.place + NEAR_EDGE_MM], across[across >= high.place - NEAR_EDGE_MM]]
-            parts = (light[: max(1, len(near[0]))], light[-max(1, len(near[1])) :])
-            first, last = (ink_of(part.reshape(-1, 3), remains.ground) for part in parts)
-            beside.append((first, last))
+        seen = [between(low.place, high.place) for low, high in pairwise(lines)]
+        inks = [one[0] for one in seen]
         if inks[0] is None:
             lines = lines[1:]
             continue
@@ -143,9 +147,7 @@ def _strips(remains: Remains, lines: list[FoundLine], span: tuple[float, float],
             lines = _mended(lines, inks, scratch)
             continue
         same = [
-            n
-            for n in range(len(inks) - 1)
-            if alike(inks[n], inks[n + 1]) or _meet_alike(beside[n][1], beside[n + 1][0])
+            n for n in range(len(inks) - 1) if alike(inks[n], inks[n + 1]) or _meet_alike(seen[n][2], seen[n + 1][1])
         ]
         if not same:
             return [_Strip(lines[n], lines[n + 1], ink) for n, ink in enumerate(inks)]

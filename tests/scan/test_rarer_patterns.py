@@ -7,6 +7,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -25,6 +26,7 @@ from decalgen.scan.measuring import MeasuredScan, ScanRequest, measure_scan
 from decalgen.scan.outlines import FigureEdges, lay, lines_between
 from decalgen.scan.remains import FoundValue, PatternFit, remains_in
 from decalgen.scan.scale import by_dpi
+from decalgen.scan.slanting import FEW_EDGES, sizes_told
 from decalgen.scan.things import ground_of
 from tests.scan.scans import Faults, Floats, Pattern, chevrons, cross, plate, scan_of, slanted, star
 
@@ -61,7 +63,7 @@ def in_a_square(pattern: Pattern, points: int) -> Drawn:
 STRIPES = {"stripe width": 1.5, "pitch": 3.4, "shift": 0.3, "stripe angle": 60.0, "width": 18.0, "height": 6.0}
 FALLING = {"shift": -0.3, "stripe angle": 145.0}
 BANDS = {"stripe width": 1.4, "gap": 1.8, "shift": 0.4, "arm angle": 50.0}
-ALONG, UP = (18.0, 7.0), (9.0, 12.0)
+ALONG, UP = (13.0, 7.0), (9.0, 10.0)
 CROSS = {"arm width": 2.0, "width": 15.0, "height": 9.0}
 PLACED = {**CROSS, "centre x": 6.0, "centre y": 4.0}
 CASES: dict[str, tuple[str, Callable[[], Drawn]]] = {
@@ -80,14 +82,15 @@ CASES: dict[str, tuple[str, Callable[[], Drawn]]] = {
     "saltire": ("cross", lambda: Drawn(cross((15, 9), None, 2.0), (15.0, 9.0), CROSS, "corners")),
     "five": ("star", lambda: in_a_square(star(6.0, 2.6, 5, 10.0), 5)),
 }
+SIBLINGS = ("falling", "down", "free")
 
 
 def scanned(drawn: Drawn, faults: Faults = AGED) -> PictureData:
     return PictureData("remains.png", scan_of(drawn.pattern, drawn.size, INKS, faults, DPI, 8).data)
 
 
-def read(drawn: Drawn, faults: Faults = AGED) -> MeasuredScan:
-    return measure_scan(scanned(drawn, faults), ScanRequest(dpi=(DPI, DPI)))
+def read(drawn: Drawn, faults: Faults = AGED, kind: str = "") -> MeasuredScan:
+    return measure_scan(scanned(drawn, faults), ScanRequest(dpi=(DPI, DPI), kind=kind))
 
 
 def held(fit: PatternFit, truth: dict[str, float], within: float = EDGE_MM) -> None:
@@ -103,7 +106,8 @@ def test_a_torn_pattern_is_read_and_its_block_draws_it(name: str, tmp_path: Path
     kind, make = CASES[name]
     drawn = make()
     # The ends of free arms are short: what is torn off them is gone.
-    found = read(drawn, replace(AGED, torn=0.0) if name == "free" else AGED)
+    # One of each kind is told from all the others; of its siblings the kind is said, which is quicker.
+    found = read(drawn, replace(AGED, torn=0.0) if name == "free" else AGED, kind if name in SIBLINGS else "")
     fit = found.fits[0]
     assert fit.kind == kind and fit.points == drawn.points
     held(fit, drawn.truth)
@@ -136,7 +140,7 @@ def test_a_side_torn_off_chevrons_is_told_by_where_the_arms_meet() -> None:
         made = chevrons(size, "up", 50, (1.4, 1.4), 0.0)(u, v)
         return np.where(u < 1.2 + 2.4 * np.abs(((v * 0.45) % 1.0) - 0.5) + 0.12 * np.sin(v * 31), -1, made)
 
-    fit = read(Drawn(torn, size, {}), replace(AGED, torn=0.0)).fits[0]
+    fit = read(Drawn(torn, size, {}), replace(AGED, torn=0.0), "chevrons").fits[0]
     assert (fit.kind, fit.points) == ("chevrons", "up")
     held(fit, {"stripe width": 1.4, "gap": 1.4, "height": 8.0})
     assert fit.value("width") == pytest.approx(12.0, abs=0.03)
@@ -147,11 +151,43 @@ def test_a_shift_is_in_doubt_where_the_side_it_is_measured_from_is_torn_off() ->
         made = slanted((18, 6), 60.0, 3.4, 1.5, 0.3)(u, v)
         return np.where(u > 14 + 0.8 * np.abs(((v * 0.9) % 1.0) - 0.5) + 0.12 * np.sin(v * 31), -1, made)
 
-    fit = read(Drawn(torn, (18.0, 6.0), {}), replace(AGED, torn=0.0)).fits[0]
+    fit = read(Drawn(torn, (18.0, 6.0), {}), replace(AGED, torn=0.0), "slanted stripes").fits[0]
     values = {one.name: one for one in fit.values}
     assert fit.kind == "slanted stripes" and values["width"].least and values["width"].value < 15
     assert "torn off" in values["shift"].doubt and not values["pitch"].doubt
     held(fit, {"stripe width": 1.5, "pitch": 3.4, "height": 6.0})
+
+
+@pytest.mark.parametrize(
+    ("edges", "told"),
+    [
+        # Starts of three stripes, then their ends: which are seen.
+        ("100 100", (False, True, False)),
+        ("010 100", (False, False, True)),
+        ("011 100", (True, True, True)),
+        ("110 000", (True, False, False)),
+        ("010 110", (True, True, True)),
+        ("100 001", (False, False, False)),
+    ],
+)
+def test_sizes_of_stripes_are_told_by_the_edges_that_are_seen(edges: str, told: tuple[bool, bool, bool]) -> None:
+    seen = np.array([0.9 if one == "1" else 0.1 for one in edges if one != " "])
+    laid = SimpleNamespace(share=np.concatenate((np.ones(4), seen)))
+    assert sizes_told(laid, 3) == told  # type: ignore[arg-type]
+    # On either arm of a chevron.
+    laid.share = np.concatenate((np.ones(4), np.zeros(6), seen))
+    assert sizes_told(laid, 3, arms=2) == told  # type: ignore[arg-type]
+
+
+def test_a_pitch_of_which_one_stripe_is_seen_is_in_doubt() -> None:
+    # The next stripe would lie beyond the sticker.
+    whole = replace(AGED, torn=0.0)
+    stripes = Drawn(slanted((18, 6), 60.0, 30.0, 13.0, 0.3), (18.0, 6.0), {"stripe width": 13.0})
+    bands = Drawn(chevrons((12.0, 7.0), "right", 50, (4.0, 8.0), 4.0), (12.0, 7.0), {"stripe width": 4.0})
+    for drawn, kind, name in ((stripes, "slanted stripes", "pitch"), (bands, "chevrons", "gap")):
+        fit = read(drawn, whole, kind).fits[0]
+        assert {one.name: one.doubt for one in fit.values}[name] == FEW_EDGES
+        held(fit, drawn.truth)
 
 
 def test_what_the_rarer_kinds_are_not_is_left_to_the_others() -> None:

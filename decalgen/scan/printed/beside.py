@@ -2,9 +2,9 @@
 
 The uncertainty of a length on the page has three parts (JCGM 100:2008, 5.1.2): the card's size and where its corners
 are seen (`scan.scale`); a scanner's row that is not even, so that the scale at the page is not that at the card: up to
-`UNEVEN` over half the glass, more the further apart they lie; and where the two lines are seen, `PLACING`. The first
-two are common practice, no source; the last was measured on made scans, with some room for the ragged lines of a
-printer.
+`UNEVEN` over half the glass, more the further apart they lie; and where the two lines are seen, `CARD_LINES` of
+`core.instruments`. The first two are common practice, no source; the last was measured on made scans, with some room
+for the ragged lines of a printer.
 """
 
 from __future__ import annotations

@@ -104,11 +104,12 @@ def _not_seen(best: PageOnScan | None, share: float, marks: PageMarks, name: str
         most = max(set(gone), key=gone.count)
         return PageError(
             f"{marks.called} is not seen as a whole in '{name}': no line where {most} should be",
-            fix="scan all of it, with nothing on it; or see whether it is this page, printed between 90 % and 110 %",
+            fix="scan all of it, with nothing on it; or see whether it is this page, printed at 100 %",
         )
     return PageError(
         f"{marks.called} is not seen in '{name}'",
-        fix="see whether it is a scan of this page, printed between 90 % and 110 %; or measure with the caliper",
+        fix="see whether it is a scan of this page: one that was fitted or enlarged by more than 10 % is not found, so "
+        "print it at 100 %; or measure with the caliper",
     )
 
 
