@@ -9,7 +9,7 @@ tolerance.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import cached_property
 
 import numpy as np
@@ -257,20 +257,25 @@ def convex_parts(polygon: Polygon) -> list[FloatArray]:
         return [part for g in pieces if isinstance(g, Polygon) and g.area > 0 for part in convex_parts(g)]
     points = shapely.get_coordinates(polygon.exterior)[:-1]
     ring = points if polygon.exterior.is_ccw else points[::-1]
-    indices = _merge(ring, _triangles(ring))
+    indices = _merge(_corners(ring), _triangles(ring))
     return [ring[part] for part in indices]
+
+
+def _corners(ring: FloatArray) -> list[tuple[float, float]]:
+    return [(float(x), float(y)) for x, y in ring]
 
 
 def _triangles(ring: FloatArray) -> list[list[int]]:
     """Ear clipping; the last corners are taken as they are."""
     left = list(range(len(ring)))
-    if _is_convex(ring, left):
+    corners = _corners(ring)
+    if _is_convex(corners, left):
         return [left]
     found: list[list[int]] = []
-    while len(left) > 3 and not _is_convex(ring, left):
+    while len(left) > 3 and not _is_convex(corners, left):
         for k in range(len(left)):
             a, b, c = left[k - 1], left[k], left[(k + 1) % len(left)]
-            if _cross(ring[a], ring[b], ring[c]) <= 0:
+            if _cross(corners[a], corners[b], corners[c]) <= 0:
                 continue
             others = ring[[i for i in left if i not in (a, b, c)]]
             if not _any_inside(ring[a], ring[b], ring[c], others):
@@ -282,7 +287,7 @@ def _triangles(ring: FloatArray) -> list[list[int]]:
                 int(
                     np.argmin(
                         [
-                            abs(_cross(ring[left[k - 1]], ring[left[k]], ring[left[(k + 1) % len(left)]]))
+                            abs(_cross(corners[left[k - 1]], corners[left[k]], corners[left[(k + 1) % len(left)]]))
                             for k in range(len(left))
                         ]
                     )
@@ -299,27 +304,37 @@ def _any_inside(a: FloatArray, b: FloatArray, c: FloatArray, others: FloatArray)
     return bool(((side(a, b) >= 0) & (side(b, c) >= 0) & (side(c, a) >= 0)).any())
 
 
-def _is_convex(ring: FloatArray, part: list[int]) -> bool:
+def _is_convex(ring: Sequence[tuple[float, float]], part: list[int]) -> bool:
     count = len(part)
     return all(_cross(ring[part[i - 1]], ring[part[i]], ring[part[(i + 1) % count]]) >= -1e-9 for i in range(count))
 
 
-def _merge(ring: FloatArray, parts: list[list[int]]) -> list[list[int]]:
-    """Join parts along a shared edge wherever the result is convex."""
-    merged = True
-    while merged:
-        merged = False
-        for i in range(len(parts)):
-            for j in range(i + 1, len(parts)):
-                joined = _join(parts[i], parts[j])
-                if joined and _is_convex(ring, joined):
-                    parts[i] = joined
-                    del parts[j]
-                    merged = True
-                    break
-            if merged:
+def _merge(ring: Sequence[tuple[float, float]], parts: list[list[int]]) -> list[list[int]]:
+    """Join parts along a shared edge wherever the result is convex: over and over the earliest two that can be joined.
+
+    Two that cannot be joined can be only once one of them has grown: so after a join none of the earlier parts is tried
+    again but with the one that grew.
+    """
+    there = dict(enumerate(parts))
+    owner = {side: n for n, part in there.items() for side in _sides(part)}
+    n = 0
+    while n < len(parts):
+        beside = {owner.get((b, a), n) for a, b in _sides(there[n])} if n in there else set()
+        for other in sorted((beside & there.keys()) - {n}):
+            first, second = min(n, other), max(n, other)
+            joined = _join(there[first], there[second])
+            if joined and _is_convex(ring, joined):
+                there[first], n = joined, first
+                del there[second]
+                owner |= dict.fromkeys(_sides(joined), first)
                 break
-    return parts
+        else:
+            n += 1
+    return list(there.values())
+
+
+def _sides(part: list[int]) -> Iterator[tuple[int, int]]:
+    return zip(part, part[1:] + part[:1], strict=True)
 
 
 def _join(a: list[int], b: list[int]) -> list[int] | None:
