@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+import shapely
+from numpy.typing import NDArray
 from shapely.geometry import LineString, Polygon, box
-from shapely.prepared import prep
 
 from decalgen.core import style
-from decalgen.core.geometry import union
 from decalgen.lettering.paper import paper, paper_width
 from decalgen.pages.composer import Sheaf
 from decalgen.sheet.arrange import Sheet
@@ -50,16 +51,31 @@ def _free(
 ) -> tuple[float, float] | None:
     """The lowest place for a box, the leftmost of those; None where there is none."""
     x0, y0, x1, y1 = area
-    gone = prep(union(taken))
-    y = y0
-    while y + high <= y1:
-        x = x0
-        while x + wide <= x1:
-            if not gone.intersects(box(x, y, x + wide, y + high)):
-                return x, y
-            x += STEP
-        y += STEP
-    return None
+    xs, ys = _stops(x0, x1, wide), _stops(y0, y1, high)
+    free: NDArray[np.bool_] = np.ones((len(ys), len(xs)), dtype=bool)
+    for thing in taken:
+        left, low, right, top = thing.bounds
+        i0, i1 = np.searchsorted(xs + wide, left), np.searchsorted(xs, right, side="right")
+        j0, j1 = np.searchsorted(ys + high, low), np.searchsorted(ys, top, side="right")
+        if thing.area > (1 - 1e-12) * (right - left) * (top - low):
+            free[j0:j1, i0:i1] = False
+        elif i0 < i1 and j0 < j1:
+            across, up = np.meshgrid(xs[i0:i1], ys[j0:j1])
+            free[j0:j1, i0:i1] &= ~shapely.intersects(thing, shapely.box(across, up, across + wide, up + high))
+    if not free.any():
+        return None
+    row, column = divmod(int(free.argmax()), len(xs))
+    return float(xs[column]), float(ys[row])
+
+
+def _stops(low: float, high: float, size: float) -> NDArray[np.float64]:
+    """Where a box of a size may begin from low to high, step by step."""
+    if low + size > high:
+        return np.empty(0)
+    steps = np.full(int((high - low) / STEP) + 2, STEP)
+    steps[0] = low
+    found = np.cumsum(steps)
+    return found[found + size <= high]
 
 
 def _write(sheaf: Sheaf, corner: tuple[float, float], code: str, size: float) -> None:

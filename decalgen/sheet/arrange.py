@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import field, replace
 
+import shapely
 from shapely.geometry import LineString, Polygon, box
 
 from decalgen.artwork.build import Artwork
@@ -212,7 +213,8 @@ def _dressed(sheet: Sheet, rest: Bounds | None) -> Sheet:
     and with what stays blank of it then."""
     texts = [one.piece.label for one in sheet.placed]
     done = dress(sheet.placed, texts, sheet.area, used_parts(sheet.film), sheet.furniture.keep_outs, rest)
-    lines = [LineString(one.points).buffer(one.width / 2) for one in (*done.ticks, *done.leaders)]
+    drawn = (*done.ticks, *done.leaders)
+    lines = shapely.buffer([LineString(one.points) for one in drawn], [one.width / 2 for one in drawn], quad_segs=16)
     things = [*(one.outer for one in sheet.placed), *used_parts(sheet.film), *sheet.furniture.keep_outs, *lines]
     things += [box(*label.region.bounds) for label in done.labels]
     return replace(

@@ -12,7 +12,7 @@ from shapely.geometry import Polygon
 
 from decalgen.core.arrays import FloatArray
 from decalgen.core.geometry import Bounds
-from decalgen.sheet.waste import BoolArray
+from decalgen.sheet.waste import BoolArray, IntArray
 
 STEP = 0.5
 """How finely places are tried, mm."""
@@ -48,36 +48,64 @@ class FreePlaces:
         return found
 
     def _keep_off(self, thing: Polygon) -> None:
-        rectangle = thing.area > 0.9999 * _area(thing.bounds)
+        x0, y0, x1, y1 = thing.bounds
+        size = thing.area
+        hull = None if size > 0.9999 * _area(thing.bounds) else thing.convex_hull
+        flanks = _Flanks(hull) if hull is not None and size >= 0.9999 * hull.area else None
         for grade, room in enumerate(ROOMS):
-            x0, y0, x1, y1 = thing.bounds
             wide, high = self.half[0] + room, self.half[1] + room
             i0, i1 = np.searchsorted(self.xs, [x0 - wide + 1e-9, x1 + wide - 1e-9])
             j0, j1 = np.searchsorted(self.ys, [y0 - high + 1e-9, y1 + high - 1e-9])
             there = self.grades[j0:j1, i0:i1]
             if not there.size:
                 return
-            if rectangle:
+            xs, ys = self.xs[i0:i1], self.ys[j0:j1]
+            if hull is None:
                 met: BoolArray = np.ones(there.shape, dtype=bool)
+            elif flanks is not None:
+                met = flanks.meeting(xs, ys, wide, high)
             else:
-                met = _meeting(thing, self.xs[i0:i1], self.ys[j0:j1], wide, high)
-            there[met] = np.maximum(there[met], grade + 1)
+                met = _meeting(thing, xs, ys, wide, high)
+            np.maximum(there, np.int8(grade + 1), out=there, where=met)
+
+
+class _Flanks:
+    """The two sides of a convex thing, from its foot to its head, as points by rising height (n, 2)."""
+
+    def __init__(self, thing: Polygon) -> None:
+        ring = shapely.get_coordinates(thing.exterior)[:-1]
+        ring = ring if thing.exterior.is_ccw else ring[::-1]
+        # Anticlockwise: the right side goes up, then the left one comes down.
+        rising = np.diff(ring[:, 1], append=ring[:1, 1])
+        up, down = np.flatnonzero(rising > 0), np.flatnonzero(rising < 0)
+        self._right = _in_line(ring, up)
+        self._left = _in_line(ring, down)[::-1]
+
+    def meeting(self, xs: FloatArray, ys: FloatArray, wide: float, high: float) -> BoolArray:
+        """Which boxes round the points of a raster meet it; ``wide`` and ``high``: half their sides."""
+        left, right = self._left, self._right
+        # A box meets it first where, within the height of the box, it reaches farthest out.
+        west = np.clip(left[np.argmin(left[:, 0]), 1], ys - high, ys + high)
+        east = np.clip(right[np.argmax(right[:, 0]), 1], ys - high, ys + high)
+        first = np.interp(west, left[:, 1], left[:, 0]) - wide
+        last = np.interp(east, right[:, 1], right[:, 0]) + wide
+        return np.asarray((xs >= first[:, None]) & (xs <= last[:, None]))
+
+
+def _in_line(ring: FloatArray, sides: IntArray) -> FloatArray:
+    """The corners of a ring (n, 2) along sides of it that follow one another, round its end or not."""
+    gap = np.flatnonzero(np.diff(sides) > 1)
+    if len(gap):
+        sides = np.roll(sides, -int(gap[0]) - 1)
+    found: FloatArray = ring[np.append(sides, sides[-1] + 1) % len(ring)]
+    return found
 
 
 def _meeting(thing: Polygon, xs: FloatArray, ys: FloatArray, wide: float, high: float) -> BoolArray:
-    """Which boxes round the points of a raster meet a thing; ``wide`` and ``high``: half their sides."""
+    """The same for a thing that is not convex."""
     across, up = np.meshgrid(xs, ys)
-    hull = thing.convex_hull
-    if thing.area < 0.9999 * hull.area:
-        shapely.prepare(thing)
-        return np.asarray(shapely.intersects(thing, shapely.box(across - wide, up - high, across + wide, up + high)))
-    # A box meets a convex thing where its middle lies in the thing grown by the box.
-    corners = shapely.get_coordinates(hull)[:, None, :] + np.array(
-        [(-wide, -high), (-wide, high), (wide, -high), (wide, high)]
-    )
-    grown = shapely.multipoints(corners.reshape(-1, 2)).convex_hull
-    shapely.prepare(grown)
-    return np.asarray(shapely.intersects_xy(grown, across, up))
+    shapely.prepare(thing)
+    return np.asarray(shapely.intersects(thing, shapely.box(across - wide, up - high, across + wide, up + high)))
 
 
 def _line(low: float, high: float) -> FloatArray:

@@ -13,6 +13,7 @@ from collections.abc import Iterator, Sequence
 from functools import cache
 
 import numpy as np
+import shapely
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
@@ -161,8 +162,8 @@ def ground_of(outers: Sequence[Polygon], area: Polygon, gone: Sequence[Polygon],
 
 def blank_beside(area: Bounds, things: Sequence[BaseGeometry]) -> Bounds | None:
     """The largest rectangle of an area that keeps off all ``things``; None where nothing is left."""
-    taken = [one.buffer(OFF_REST, join_style="mitre", mitre_limit=1.0) for one in things]
-    return largest_rectangle(area, np.array(taken, dtype=object))
+    taken = shapely.buffer(np.array(things, dtype=object), OFF_REST, join_style="mitre", mitre_limit=1.0)
+    return largest_rectangle(area, taken)
 
 
 def place_marks(ground: MarkGround) -> MarkPlaces:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import random
 from pathlib import Path
 
 import pytest
@@ -16,7 +17,7 @@ from decalgen.lettering.paper import paper
 from decalgen.nesting.model import QUICK
 from decalgen.pages.proof import proof
 from decalgen.pages.proof_bars import ProofWords
-from decalgen.pages.proof_code import SIZES
+from decalgen.pages.proof_code import SIZES, STEP, _free
 from decalgen.pages.proof_sheet import sheet_pages
 from decalgen.sheet.arrange import Arrangement, arrange
 from decalgen.sheet.plan import Plan
@@ -102,3 +103,25 @@ def test_it_lies_beside_pieces_and_marks_where_there_is_room(tmp_path: Path) -> 
 def test_without_a_code_nothing_is_written(tmp_path: Path) -> None:
     arrangement = arranged(tmp_path, 20, 5, Film("a", "white", "inkjet", 148.0, 210.0))
     assert not written(proof(arrangement, [load_job(tmp_path / "tug.yaml")], "t", None), 0)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_its_place_is_the_lowest_that_is_free(seed: int) -> None:
+    """Found at once as by a test of one place after the other: over straight boxes and round ones."""
+    draw = random.Random(seed)
+    at = [(draw.uniform(0, 60), draw.uniform(0, 40), draw.uniform(1, 25), draw.uniform(1, 9)) for _ in range(12)]
+    taken = [box(x, y, x + w, y + h).buffer(n % 2 * 0.7) for n, (x, y, w, h) in enumerate(at)]
+    area, wide, high = (4.2, 4.2, 60.0, 40.0), draw.uniform(3, 20), draw.uniform(2, 6)
+    free = []
+    y = area[1]
+    while y + high <= area[3]:
+        x = area[0]
+        while x + wide <= area[2]:
+            if not any(one.intersects(box(x, y, x + wide, y + high)) for one in taken):
+                free.append((x, y))
+            x += STEP
+        y += STEP
+    assert free
+    assert _free(area, taken, wide, high) == free[0]
+    assert _free(area, [box(0, 0, 99, 99)], wide, high) is None
+    assert _free(area, [], 99.0, high) is None
