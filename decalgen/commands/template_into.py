@@ -89,7 +89,7 @@ def _mm(value: float, u: float) -> str:
 
 def _replaced(text: str, name: str, there: Any, rows: dict[str, YamlValue]) -> str:
     """The text with a panel's readings replaced; its hand, note, free edges and obstacles stay, new obstacles come to
-    them under free names."""
+    them under free names, but for those that are there already."""
     if not isinstance(there, dict):
         raise EditError(f"'{name[:60]}' has no readings", fix="correct it in an editor first")
     kept = {spec.key for spec in specs(PanelEntry)} - {"kind"} | {OBSTACLES}
@@ -110,5 +110,8 @@ def _replaced(text: str, name: str, there: Any, rows: dict[str, YamlValue]) -> s
 def _with_obstacles(text: str, name: str, marks: Any) -> str:
     for label, value in marks.items():
         there = values(text)["panels"][name].get(OBSTACLES) or {}
+        # Read from the same scan once more.
+        if value in there.values():
+            continue
         text = grown(text, ("panels", name, OBSTACLES, free(label, list(there))), value)
     return text

@@ -40,6 +40,7 @@ INNER = 0.12
 """The inside of a frame begins so far from its outer edge, as a share of its shorter side."""
 CRUMB = 0.01
 """A piece is taken along if it has this share of the largest's area."""
+NO_BEND = "the edges given as straight are straight in the picture, or bent as no lens does: no bend was taken out"
 RIVAL = 0.85
 """Another kind that explains this share of what the best does is told too."""
 
@@ -154,7 +155,10 @@ def scale_without_card(scan: Scan, request: ScanRequest, about: FloatArray) -> S
         size, off = card_size(request)
         told = f"four points, a rectangle of {size[0]:g} \N{MULTIPLICATION SIGN} {size[1]:g} mm"
         lens = lens_of([np.array(line, float) for line in request.straights], scan.size)
-        return by_corners(CardCorners(np.array(request.corners, float), 0.6, size, off, told, lens), about)
+        scale = by_corners(CardCorners(np.array(request.corners, float), 0.6, size, off, told, lens), about)
+        if request.straights and lens is None:
+            scale = replace(scale, warnings=(*scale.warnings, NO_BEND))
+        return scale
     if request.bars:
         return by_bars(request.bars, by_dpi(dpi, request.dpi is not None) if dpi and len(request.bars) == 1 else None)
     if dpi is None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -11,7 +12,7 @@ from PIL import Image
 from decalgen.core.arrays import FloatArray
 from decalgen.core.pixels.values import PictureData
 from decalgen.scan.lens import Lens, lens_of
-from decalgen.scan.measuring import MeasuredScan, ScanRequest, measure_scan
+from decalgen.scan.measuring import NO_BEND, MeasuredScan, ScanRequest, measure_scan, scale_without_card
 from decalgen.scan.scale import CardCorners, by_corners
 from tests.scan.scans import Faults, plate, scan_of
 
@@ -150,6 +151,18 @@ def test_the_sides_of_a_card_tell_the_bend_of_the_lens() -> None:
     ends = np.array([(x, 66.0) for x in (30.0, 60.0)])
     told = flat.to_mm(found.scale.to_pixels(ends))
     assert abs(np.linalg.norm(told[1] - told[0]) - 30.0) > 0.4
+
+
+def test_edges_that_no_lens_bends_are_told() -> None:
+    scan = SimpleNamespace(size=SIZE, dpi=None)
+    corners = ((20.0, 300.0), (500.0, 300.0), (500.0, 20.0), (20.0, 20.0))
+    bowed = tuple((float(x), 30 + 6 * (x / 300 - 1) ** 2) for x in range(20, 600, 60))
+    straight = tuple((x, 30.0) for x, _ in bowed)
+    for lines, told in (((straight,), True), ((bowed,), False), ((), False)):
+        request = ScanRequest(card_mm=(85.6, 53.98), corners=corners, straights=lines)
+        scale = scale_without_card(scan, request, np.array([300.0, 200.0]))  # type: ignore[arg-type]
+        assert (NO_BEND in scale.warnings) == told
+        assert (scale.lens is None) == (lines != (bowed,))
 
 
 def test_a_flat_scan_has_no_lens() -> None:

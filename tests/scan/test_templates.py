@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import sys
 from functools import cache
+from pathlib import Path
 from types import SimpleNamespace
 
 import numpy as np
@@ -12,7 +13,9 @@ import pytest
 from PIL import Image, ImageDraw
 
 from decalgen.colour.spaces import coded_of, decoded
+from decalgen.commands.template_into import PanelHome, with_panel
 from decalgen.core.pixels.values import PictureData
+from decalgen.job.edits import values
 from decalgen.scan.light import read_scan
 from decalgen.scan.measuring import ScanRequest
 from decalgen.scan.scale import by_dpi
@@ -184,6 +187,21 @@ def test_what_was_traced_in_a_coloured_pen_is_read_as_obstacles() -> None:
     ends = sorted(line.points, key=lambda at: at[1])
     assert ends[0] == pytest.approx((13.0, 7.0), abs=0.4) and ends[-1] == pytest.approx((13.0, 11.0), abs=0.4)
     assert all(0.05 < mark.u < 0.3 for mark in (circle, rectangle, line))
+
+
+def test_the_same_scan_read_once_more_doubles_no_obstacle(tmp_path: Path) -> None:
+    home = PanelHome(tmp_path / "van.yaml", "door", instead=True)
+    job = "job: van\nbody: grey\npanels:\n    door:\n        width: 30 mm\n        height: 12 mm\n"
+    once = with_panel(home, found_in(marked()), [], job)
+    obstacles = values(once)["panels"]["door"]["obstacles"]
+    assert list(obstacles) == ["obstacle 1", "obstacle 2", "obstacle 3"]
+    assert with_panel(home, found_in(marked()), [], once) == once
+    # What was changed by hand stays, and what was read comes to it.
+    moved = once.replace(str(obstacles["obstacle 1"]["circle"]), "2.50 mm")
+    assert list(values(with_panel(home, found_in(marked()), [], moved))["panels"]["door"]["obstacles"]) == [
+        *obstacles,
+        "obstacle 1 2",
+    ]
 
 
 def test_an_open_outline_and_a_blank_tape_are_refused_and_a_missed_corner_is_said() -> None:
