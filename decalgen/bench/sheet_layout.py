@@ -177,7 +177,7 @@ def nest_all(
             return watch((*done, *best), progress)
 
         try:
-            found = nest_with_marks(kind.pieces, kind.films, question.plan, seen)
+            found = nest_with_marks(kind.pieces, kind.films, question.plan, seen).nest
         except FitError as error:
             why = why or in_a_sentence(error)
             done.extend(best)

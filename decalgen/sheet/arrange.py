@@ -23,13 +23,16 @@ from decalgen.sheet.digest import arrangement_digest, arrangement_parts, first_d
 from decalgen.sheet.earlier_furniture import earlier_furniture
 from decalgen.sheet.film_area import check_film, printable, used_parts, words_on_film
 from decalgen.sheet.furniture import Furniture, furniture
-from decalgen.sheet.marks import blank_beside, place_marks
+from decalgen.sheet.marks import MarkGround, MarkPlaces, blank_beside, place_marks
 from decalgen.sheet.nest_request import as_saved, asked, check_gap, films_of
 from decalgen.sheet.nest_with_marks import ground_for, nest_with_marks
 from decalgen.sheet.numbers_and_ticks import dress
 from decalgen.sheet.pieces import Piece, Placed, pieces
 from decalgen.sheet.plan import GAP, Plan
 from decalgen.sheet.positions import Position, Saved
+
+MarkedSheets = dict[tuple[str, int], tuple[MarkGround, MarkPlaces]]
+"""The ground and the places of marks by the name of a sheet's film and its number."""
 
 AGAIN = "make a new proof with `decalgen proof`"
 
@@ -117,8 +120,8 @@ def arrange(
             # The sheets go on bearing the digest that their first print bears.
             digest = saved.digest
         _same_geometry(saved, digest, parts, everything, plan.films)
-    nests, found = _nests(everything, plan, saved, progress)
-    sheets = _sheets(everything, plan, found, digest, bars=saved is not None and saved.bars)
+    nests, found, marked = _nests(everything, plan, saved, progress)
+    sheets = _sheets(everything, plan, found, digest, None if saved is not None and saved.bars else marked)
     if saved:
         sheets = tuple(replace(sheet, findings=tuple(map(_as_proven, sheet.findings))) for sheet in sheets)
     return Arrangement(
@@ -136,9 +139,10 @@ def arrange(
 
 def _nests(
     everything: Sequence[Piece], plan: Plan, saved: Saved | None, progress: Watcher | None
-) -> tuple[tuple[Nest, ...], tuple[Position, ...]]:
-    """A nest for each kind of film, and where every piece lies."""
+) -> tuple[tuple[Nest, ...], tuple[Position, ...], MarkedSheets]:
+    """A nest for each kind of film, where every piece lies, and what is known of the marks of each sheet."""
     nests: list[Nest] = []
+    marked: MarkedSheets = {}
     found = list(saved.positions) if saved else []
     for kind in dict.fromkeys(p.artwork.film for p in everything):
         of_kind = [p for p in everything if p.artwork.film == kind]
@@ -147,9 +151,11 @@ def _nests(
             keys = {p.key for p in of_kind}
             nests.append(as_saved(asked(of_kind, given, plan), [p for p in found if p.key in keys]))
         else:
-            nests.append(nest_with_marks(of_kind, given, plan, progress))
+            made = nest_with_marks(of_kind, given, plan, progress)
+            nests.append(made.nest)
+            marked |= made.by_sheet
             found += [Position(p.item, p.copy, p.region, p.sheet, p.x, p.y, p.turn) for p in nests[-1].positions]
-    return tuple(nests), tuple(found)
+    return tuple(nests), tuple(found), marked
 
 
 def _same_geometry(
@@ -170,10 +176,14 @@ def _same_geometry(
 
 
 def _sheets(
-    everything: Sequence[Piece], plan: Plan, positions: Sequence[Position], digest: str, bars: bool
+    everything: Sequence[Piece],
+    plan: Plan,
+    positions: Sequence[Position],
+    digest: str,
+    marked: MarkedSheets | None,
 ) -> tuple[Sheet, ...]:
-    """The sheets of some positions, each with its furniture, numbers and ticks. ``bars``: with the furniture of earlier
-    versions."""
+    """The sheets of some positions, each with its furniture, numbers and ticks. ``marked``: what is known of their
+    marks; None for the furniture of earlier versions."""
     by_key = {(p.key, p.copy): p for p in everything}
     by_film = {film.name: film for film in plan.films}
     groups: dict[tuple[str, int], list[Placed]] = {}
@@ -188,11 +198,12 @@ def _sheets(
         film = by_film[key[0]]
         printer = plan.printer_for(film)
         area = printable(film, printer)
-        ground = ground_for(in_order, film, area)
-        if bars:
+        known = marked.get(key) if marked is not None else None
+        ground = known[0] if known else ground_for(in_order, film, area)
+        if marked is None:
             things, rest, wide = earlier_furniture(film, printer, digest, index, len(keys)), ground.rest, True
         else:
-            marks = place_marks(ground)
+            marks = known[1] if known else place_marks(ground)
             things = furniture(ground, marks.spots, marks.rest, words_on_film(digest, index, len(keys)))
             rest, wide = marks.rest, marks.wide
         bare = Sheet(film, printer, index, len(keys), tuple(in_order), things, (), (), area, digest, wide=wide)

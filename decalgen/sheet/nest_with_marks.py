@@ -44,6 +44,13 @@ class Marked:
     places: tuple[MarkPlaces, ...]
 
     @property
+    def by_sheet(self) -> Mapping[tuple[str, int], tuple[MarkGround, MarkPlaces]]:
+        """The ground and the places of each sheet, by its film's name and its number."""
+        there = sorted({(p.sheet, p.region) for p in self.nest.positions})
+        both = zip(self.grounds, self.places, strict=True)
+        return {(name, sheet): one for (sheet, name), one in zip(there, both, strict=True)}
+
+    @property
     def wide(self) -> bool:
         """Whether the marks of all sheets stand as far apart as is wanted."""
         return all(one.wide for one in self.places)
@@ -80,18 +87,20 @@ def ground_for(placed: Sequence[Placed], film: Film, area: Polygon) -> MarkGroun
     return ground_of([one.outer for one in placed], area, used_parts(film), side)
 
 
-def nest_with_marks(of_kind: Sequence[Piece], films: Sequence[Film], plan: Plan, progress: Watcher | None) -> Nest:
+def nest_with_marks(of_kind: Sequence[Piece], films: Sequence[Film], plan: Plan, progress: Watcher | None) -> Marked:
     """A nest of pieces for one kind of film, with room for marks on each sheet if that costs no sheet and next to no
-    film. Raises FitError for a piece that goes on none of the films or is pinned where it cannot lie."""
+    film, and where these stand. Raises FitError for a piece that goes on none of the films or is pinned where it cannot
+    lie."""
     request = asked(of_kind, films, plan)
     if plan.effort.timed:
         # The time is for one search: where marks go is found by a short one.
         brief = nested(replace(request, effort=NORMAL, time_limit=None), of_kind, films, None)
         kept_free = _kept_free(_marked(brief, of_kind, films, plan), of_kind, films, 0.0)
-        return _without(request, nested(asked(of_kind, films, plan, kept_free), of_kind, films, progress))
+        long = nested(asked(of_kind, films, plan, kept_free), of_kind, films, progress)
+        return _marked(_without(request, long), of_kind, films, plan)
     first = _marked(nested(request, of_kind, films, progress), of_kind, films, plan)
     if first.wide or not first.nest.complete:
-        return first.nest
+        return first
     bare = max(area_of(one.rest) for one in first.grounds)
     found = [first]
     # Where the least room beside marks leads to nothing, a little more may.
@@ -102,7 +111,7 @@ def nest_with_marks(of_kind: Sequence[Piece], films: Sequence[Film], plan: Plan,
                 found += _reserving(kept_free, first, of_kind, films, plan, progress)
         if min(one.cost(bare) for one in found) < first.cost(bare):
             break
-    return min(found, key=lambda one: one.cost(bare)).nest
+    return min(found, key=lambda one: one.cost(bare))
 
 
 def _reserving(

@@ -28,6 +28,7 @@ from decalgen.sheet.marks import (
     spans,
 )
 from decalgen.sheet.nest_request import asked
+from decalgen.sheet.positions import Saved
 from tests.helpers.mixed_jobs import mixed
 from tests.helpers.printed_film import blank, printed
 
@@ -218,8 +219,12 @@ def test_the_marks_span_enough_for_a_caliper_and_a_cutter(sheet: Sheet) -> None:
 
 
 def test_the_same_positions_have_the_same_marks() -> None:
-    one, two = laid(3, True), laid.__wrapped__(3, True)
-    assert [s.furniture for s in one.sheets] == [s.furniture for s in two.sheets]
+    """Whether the nest has just found them, or they were kept and are looked for anew."""
+    case, one = mixed(3, "A5", used=True), laid(3, True)
+    two = arrange(case.jobs, case.plan(QUICK), saved=Saved(one.digest, one.positions, "kept"))
+    assert [(s.furniture, s.rest, s.wide, s.labels) for s in one.sheets] == [
+        (s.furniture, s.rest, s.wide, s.labels) for s in two.sheets
+    ]
     assert all(Point(0, 0).distance(Point(spot)) > 0 for s in one.sheets for spot in s.furniture.registration)
 
 
