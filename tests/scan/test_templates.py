@@ -19,6 +19,7 @@ from decalgen.job.edits import values
 from decalgen.scan.light import read_scan
 from decalgen.scan.measuring import ScanRequest
 from decalgen.scan.scale import by_dpi
+from decalgen.scan.template import marks
 from decalgen.scan.template.doubtful import _of_round
 from decalgen.scan.template.ink import ink_in
 from decalgen.scan.template.reading import measure_template
@@ -187,6 +188,14 @@ def test_what_was_traced_in_a_coloured_pen_is_read_as_obstacles() -> None:
     ends = sorted(line.points, key=lambda at: at[1])
     assert ends[0] == pytest.approx((13.0, 7.0), abs=0.4) and ends[-1] == pytest.approx((13.0, 11.0), abs=0.4)
     assert all(0.05 < mark.u < 0.3 for mark in (circle, rectangle, line))
+
+
+def test_more_marks_than_are_read_are_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(marks, "MOST_MARKS", 2)
+    found = _alone.__wrapped__(marked().data, corners(marked()))
+    assert [one.kind for one in found.marks] == ["circle", "rectangle"]
+    (doubt,) = [one for one in found.doubts if "marks in pen" in one.message]
+    assert doubt.message == "3 marks in pen are seen on the panel, and the 2 furthest to the left were read"
 
 
 def test_the_same_scan_read_once_more_doubles_no_obstacle(tmp_path: Path) -> None:

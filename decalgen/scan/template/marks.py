@@ -78,7 +78,8 @@ def marks_in(ink: InkMap, panel: Polygon) -> FoundMarks:
     if len(found) <= MOST_MARKS:
         return FoundMarks(tuple(found))
     said = f"{len(found)} marks in pen are seen on the panel, and the {MOST_MARKS} furthest to the left were read"
-    return FoundMarks(tuple(found[:MOST_MARKS]), (TemplateDoubt(said, "cover what is no obstacle, and scan it again"),))
+    doubt = TemplateDoubt(said, "cover what is not an obstacle, and scan it again")
+    return FoundMarks(tuple(found[:MOST_MARKS]), (doubt,))
 
 
 def _point(at: FloatArray) -> Any:
