@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from decalgen.job.edits import values
-from tests.bench.browsing import MARKS, go, kept, keyed, settled
+from tests.bench.browsing import MARKS, go, kept, keyed, seen_by_all, settled
 from tests.scan.scans import Faults, MadeScan, checks, scan_of
 
 sync_api = pytest.importorskip("playwright.sync_api")
@@ -44,6 +44,7 @@ def test_a_scan_is_dropped_read_typed_over_added_and_seen_on_draw(
     page.evaluate(DROP, ["door.png", base64.b64encode(made.data).decode()])
     read(page)
     assert page.get_by_text("notes.txt").count() == 0
+    seen_by_all(page, "Originals with a scan read")
     assert page.locator(".glass img").first.evaluate("one => one.decode().then(() => one.naturalWidth > 50)")
     assert page.locator(".glass .edge").count() > 10 and page.locator(".glass .gone").count() > 0
     own = page.get_by_label("Your columns")

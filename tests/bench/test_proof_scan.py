@@ -18,7 +18,7 @@ from PIL import Image
 from starlette.testclient import TestClient
 
 from decalgen.bench import serve
-from decalgen.bench.guard import MOST_PICTURE, PROOF_SCANS
+from decalgen.bench.guard import MOST_BODY, MOST_PICTURE, PROOF_SCANS
 from decalgen.bench.page_words import on_page
 from decalgen.commands.page_scans import MOST_BYTES, PageScan
 from decalgen.commands.proof_passed import pass_proof
@@ -242,5 +242,7 @@ def test_only_the_page_brings_scans_and_none_that_is_too_large(page: TestClient,
     assert status(**{"sec-fetch-site": "cross-site"}) == 403
     assert [status(**{"content-type": one}) for one in ("application/json", "text/plain", "image/png")] == [415] * 3
     assert status(**{"content-length": str(MOST_PICTURE + 1)}) == 413
+    # Larger than whatever else is sent, it is taken in, and looked at.
+    assert "is not a PNG" in bring(page, made.code, bytes(MOST_BODY + 1)).json()["message"]
     page.cookies.clear()
     assert status() == 401
