@@ -32,8 +32,9 @@ from decalgen.job.edits import values
 from decalgen.scan.measuring import MeasuredScan, measure_scan
 from decalgen.scan.template.reading import measure_template
 from decalgen.scan.template.values import MeasuredTemplate
+from tests.bench.scanned_door import door, scanned_checks
 from tests.bench.test_server import state
-from tests.scan.scans import Faults, MadeScan, checks, scan_of
+from tests.scan.scans import MadeScan
 from tests.scan.templates import Faults as TapeFaults
 from tests.scan.templates import MadeTemplate, Panel, template
 
@@ -42,14 +43,18 @@ RAW = {"content-type": "application/octet-stream"}
 
 @pytest.fixture(scope="module")
 def made() -> MadeScan:
-    """Checks of 8 × 2 cells of 3 mm beside a card, torn a little, at 120 dpi."""
-    return scan_of(checks(2, 8, (3.0, 3.0)), (24, 6), ["#1f7f86", "#f4efe0"], Faults(torn=0.1), 120.0, 2)
+    return scanned_checks()
 
 
 @pytest.fixture(scope="module")
 def measured(made: MadeScan) -> MeasuredScan:
     """What is read of it, once for all tests that only need something read."""
     return measure_scan(PictureData("door.png", made.data), OriginalSaid().request())
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    return door(tmp_path)
 
 
 @pytest.fixture

@@ -9,7 +9,8 @@ import pytest
 
 from decalgen.job.edits import values
 from tests.bench.browsing import MARKS, go, kept, keyed, seen_by_all, settled
-from tests.scan.scans import Faults, MadeScan, checks, scan_of
+from tests.bench.scanned_door import door, scanned_checks
+from tests.scan.scans import MadeScan
 
 sync_api = pytest.importorskip("playwright.sync_api")
 
@@ -23,10 +24,14 @@ DROP = """([name, data]) => {
 }"""
 
 
+@pytest.fixture
+def job(tmp_path: Path) -> Path:
+    return door(tmp_path)
+
+
 @pytest.fixture(scope="module")
 def made() -> MadeScan:
-    """Checks of 8 × 2 cells of 3 mm beside a card, at 120 dpi."""
-    return scan_of(checks(2, 8, (3.0, 3.0)), (24, 6), ["#1f7f86", "#f4efe0"], Faults(torn=0.1), 120.0, 2)
+    return scanned_checks()
 
 
 def read(page: sync_api.Page) -> None:
