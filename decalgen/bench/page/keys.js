@@ -3,7 +3,7 @@
 import { fill, make } from "./dom.js";
 import { singleKeys } from "./single.js";
 
-const ALWAYS = [["E", "the next finding, where it is"], ["1 … 9", "a step of the card"], ["Ctrl + Z", "undo"], ["Ctrl + Shift + Z", "redo"], ["F1", "these keys"]];
+const ALWAYS = [["E", "the next finding, where it is"], ["1 … 9", "a step of the card"], ["0", "your film"], ["Ctrl + Z", "undo"], ["Ctrl + Shift + Z", "redo"], ["F1", "these keys"]];
 const sheet = make("dialog", { class: "keysheet", "aria-labelledby": "keysof" });
 
 /** Shows the keys of a screen. `own`: pairs of a key and what it does there. */

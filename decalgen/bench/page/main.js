@@ -417,7 +417,7 @@ addEventListener("keydown", (event) => {
   }
   const free = !event.ctrlKey && !event.altKey && !event.metaKey && singleKeys() && !event.target.closest?.("input, select, textarea, dialog");
   if (free && event.key.toLowerCase() === "e" && state?.job) nextFinding();
-  const step = free && state && screens()[Number(event.key) - 1];
+  const step = free && state && (event.key === "0" ? screens().find((one) => one.key === "film") : screens()[Number(event.key) - 1]);
   if (step) go({ screen: step.key });
 });
 
