@@ -64,7 +64,7 @@ def bar_marks(bars: Sequence[Asked]) -> PageMarks:
         strokes += lines
         bare += free
         spans.append(span)
-    words = " and ".join(f"the {bar.words}" for bar in bars)
+    words = f"the {bars[0].words}" if len(bars) == 1 else "the pair of check bars"
     return PageMarks(tuple(strokes), tuple(spans), words, tuple(bare))
 
 
