@@ -47,6 +47,8 @@ def test_parts_are_those_of_the_plain_way(seed: int) -> None:
     for outline in outlines(seed, 8):
         ring = ring_of(outline)
         triangles = _triangles(ring)
+        # As they are cut off they fit one another well; in any other order more ways of joining them are tried.
+        random.Random(seed).shuffle(triangles)
         expected = joined_one_by_one(ring, [part.copy() for part in triangles])
         assert _merge(_corners(ring), triangles) == expected
 
