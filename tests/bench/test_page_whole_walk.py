@@ -94,6 +94,7 @@ def draw(page: sync_api.Page, job: Path) -> None:
     moved = values(job.read_text(encoding="utf-8"))["decals"]["door roundel"]
     assert moved["at"] != dragged["at"]
     keyed(page, "piece door roundel").first.click()
+    settled(page)
     page.get_by_role("button", name=re.compile("^spares: 1. Change it")).click()
     page.locator(".fill input").wait_for()
     seen_by_all(page, "an open blank")

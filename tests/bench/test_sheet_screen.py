@@ -26,6 +26,7 @@ from decalgen.sheet.positions import read_positions
 from decalgen.workshop.drawer import Drawer
 from tests.bench.conftest import HOME, PORT
 from tests.bench.sheeting import STARS, ask, carry, look, lying, nested, tug
+from tests.bench.test_server import step_of
 
 
 @pytest.fixture
@@ -73,7 +74,7 @@ def test_a_nest_lies_as_the_command_s(client: TestClient, place: Workplace, tmp_
     assert found["opening"] == "6 pieces on 1 sheet." and found["wrong"] == {} and found["lacking"] == ""
     theirs = Run([place.desk.path], Options()).arrangement()
     assert place.table.positions == theirs.positions and place.table.digest == theirs.digest
-    assert look(client)["steps"][4] == {
+    assert step_of(look(client), "sheet") == {
         "key": "sheet",
         "name": "Sheet",
         "done": True,
@@ -127,7 +128,7 @@ def test_what_finds_no_room_is_counted_and_the_rest_lies(client: TestClient, tmp
     lost = 34 - len(lying(found))
     assert lost > 0 and found["opening"] == f"{lost} pieces find no room: another sheet, or fewer spares."
     assert "fits on no white film" in found["lacking"] and "--film" not in found["lacking"]
-    assert look(client)["steps"][4]["words"] == f"{lost} pieces find no room"
+    assert step_of(look(client), "sheet")["words"] == f"{lost} pieces find no room"
     assert "do not lie" in made(client, "proof")["wrong"]
 
 
@@ -413,7 +414,7 @@ def test_an_open_reading_leaves_the_sheet_unfinished(client: TestClient, place: 
     assert client.post("/edit", json={"base": 1, "label": "open", "edits": edits}).status_code == 200
     found = nested(client)
     assert found["opening"] == "6 pieces on 1 sheet. Placed, not final: 1 reading open."
-    step = look(client)["steps"][4]
+    step = step_of(look(client), "sheet")
     assert step["words"] == "placed, not final: 1 reading open" and not step["done"]
 
 

@@ -82,7 +82,7 @@ class TracedFit(PatternFit):
         if self.off > 2 * self.tolerance:
             found.append(f"the outline is off by up to {self.off:.3f} mm: look at the picture of the fit")
         if self.specks:
-            found.append(f"{self.specks} specks were left out")
+            found.append("one speck was left out" if self.specks == 1 else f"{self.specks} specks were left out")
         if self.papery is not None:
             found.append(f"ink {self.papery + 1} is as white as torn paper: remove it from the job if it is a tear")
         return found
