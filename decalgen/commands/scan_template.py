@@ -173,10 +173,9 @@ def _numbers_beside(found: MeasuredTemplate) -> list[tuple[tuple[float, float], 
 
 
 def _pixel(found: MeasuredTemplate) -> float:
-    import numpy as np
+    from decalgen.scan.light import window_middle
 
-    left, top, right, bottom = found.window
-    return found.scale.pixel_mm(np.array([(left + right) / 2, (top + bottom) / 2]))
+    return found.scale.pixel_mm(window_middle(found.window))
 
 
 def _mm(value: float, u: float, unit: str = " mm") -> str:

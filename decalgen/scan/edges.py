@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +18,7 @@ from decalgen.core.values import dataclass
 from decalgen.scan.light import PixelWindow, Scan, lab_of
 
 LightArray = NDArray[np.float32]
+Held = TypeVar("Held", bound=np.generic)
 SIGMA = 0.8
 """Of the smoothing against noise, pixels: a straight edge stays where it is, one of radius R moves by SIGMA² / 2R."""
 REACH = 3.0
@@ -116,6 +118,19 @@ def smoothed(values: LightArray, sigma: float) -> LightArray:
         wide = np.pad(values, pads, mode="edge")
         size = values.shape[axis]
         values = sum(weight * np.take(wide, np.arange(n, n + size), axis=axis) for n, weight in enumerate(weights))
+    return values
+
+
+def extremes(values: NDArray[Held], reach: int, pick: np.ufunc) -> NDArray[Held]:
+    """The greatest (``pick``: np.maximum) or the least (np.minimum) of each square of 2·reach + 1 values to a side,
+    rows × columns and what each holds; the outermost values run on."""
+    for axis in (0, 1):
+        size = values.shape[axis]
+        pads = [(reach, reach) if n == axis else (0, 0) for n in range(values.ndim)]
+        wide = np.pad(values, pads, mode="edge")
+        values = wide.take(np.arange(size), axis=axis)
+        for n in range(1, 2 * reach + 1):
+            pick(values, wide.take(np.arange(n, n + size), axis=axis), out=values)
     return values
 
 

@@ -55,7 +55,7 @@ class Scan:
     def light(self, window: PixelWindow) -> NDArray[np.float32]:
         """Linear red, green and blue of a window, 0 to 1."""
         left, top, right, bottom = window
-        return _linear()[self.coded[top:bottom, left:right]]
+        return linear_levels()[self.coded[top:bottom, left:right]]
 
     def light_at(self, places: FloatArray) -> FloatArray:
         """Linear red, green and blue of the pixels at places, pixels, along the last axis; beyond the picture those
@@ -63,7 +63,7 @@ class Scan:
         wide, high = self.size
         columns = np.clip(np.floor(places[..., 0]).astype(np.int64), 0, wide - 1)
         rows = np.clip(np.floor(places[..., 1]).astype(np.int64), 0, high - 1)
-        return _linear()[self.coded[rows, columns]].astype(np.float64)
+        return linear_levels()[self.coded[rows, columns]].astype(np.float64)
 
 
 def read_scan(picture: PictureData) -> Scan:
@@ -84,10 +84,16 @@ def read_scan(picture: PictureData) -> Scan:
 
 
 @lru_cache(maxsize=1)
-def _linear() -> NDArray[np.float32]:
+def linear_levels() -> NDArray[np.float32]:
     """Linear light of each coded level (IEC 61966-2-1)."""
     level = np.arange(256) / 255
     return np.where(level <= 0.04045, level / 12.92, ((level + 0.055) / 1.055) ** 2.4).astype(np.float32)
+
+
+def window_middle(window: PixelWindow) -> FloatArray:
+    """The place in the middle of a window, pixels."""
+    left, top, right, bottom = window
+    return np.array([(left + right) / 2, (top + bottom) / 2])
 
 
 def lab_of(light: FloatArray) -> FloatArray:

@@ -14,7 +14,7 @@ from decalgen.core.pixels.values import PictureData
 from decalgen.core.scan_kinds import are_many
 from decalgen.core.values import dataclass
 from decalgen.scan.lens import lens_of
-from decalgen.scan.light import LEAST_SIDE, PixelWindow, Scan, read_scan
+from decalgen.scan.light import LEAST_SIDE, PixelWindow, Scan, read_scan, window_middle
 from decalgen.scan.patches import Patches, correction
 from decalgen.scan.recognise import RARER, SURE_SCORE, ReadingStage, recognise, untold
 from decalgen.scan.reference import CARD_MM, CARD_OFF, TYPED_OFF, find_card
@@ -108,7 +108,7 @@ def measure_scan(picture: PictureData, request: ScanRequest, stage: ReadingStage
         near = _near(things, window_round(things.outlines[:1], scan))
         part = window_round(near + _pale_parts(things, near, rim), scan)
     left, top, right, bottom = part
-    about = np.array([(left + right) / 2, (top + bottom) / 2])
+    about = window_middle(part)
     scale = by_corners(card.corners, about) if card else scale_without_card(scan, request, about)
     if request.depth is not None:
         scale = at_depth(scale, request.depth)

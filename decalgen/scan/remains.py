@@ -15,7 +15,7 @@ from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
 from decalgen.scan.colours import GROUND_ALIKE, PAPER_ALIKE, WHITE
 from decalgen.scan.edges import THIN, edge_dots
-from decalgen.scan.light import PixelWindow, Scan, lab_of
+from decalgen.scan.light import PixelWindow, Scan, lab_of, window_middle
 from decalgen.scan.scale import ScanScale
 
 SCANNER_OFF = 0.004
@@ -108,8 +108,7 @@ class Remains:
 
 def remains_in(scan: Scan, window: PixelWindow, scale: ScanScale, ground: FloatArray) -> Remains:
     """What is in a window of a scan."""
-    left, top, right, bottom = window
-    middle = np.array([(left + right) / 2, (top + bottom) / 2])
+    middle = window_middle(window)
     pixel = scale.pixel_mm(middle)
     thin = max(THIN, THIN_MM / pixel)
     clear = edge_dots(scan, window, thin)

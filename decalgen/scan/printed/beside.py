@@ -19,8 +19,9 @@ from decalgen.core.arrays import FloatArray
 from decalgen.core.lengths.units import INCH_MM
 from decalgen.core.pixels.contour import half_contour
 from decalgen.core.values import dataclass
-from decalgen.scan.light import Scan, lab_of
-from decalgen.scan.printed.ink import STRIP, linear_light, widest
+from decalgen.scan.edges import extremes
+from decalgen.scan.light import Scan, lab_of, linear_levels
+from decalgen.scan.printed.ink import STRIP
 from decalgen.scan.printed.marks import PageError
 from decalgen.scan.reference import CARD_MM, CARD_OFF, TYPED_OFF, FoundCard, find_card
 from decalgen.scan.scale import ScaleError, ScanScale, by_corners, by_dpi
@@ -137,7 +138,7 @@ def _reduced(scan: Scan) -> tuple[FloatArray, int]:
     made = np.empty((high, wide, 3))
     for first in range(0, high, STRIP):
         last = min(first + STRIP, high)
-        light = linear_light(scan.coded[first * by : last * by : 2, : wide * by : 2])
+        light = linear_levels()[scan.coded[first * by : last * by : 2, : wide * by : 2]]
         made[first:last] = light.reshape(last - first, by // 2, wide, by // 2, 3).mean(axis=(1, 3))
     return made, by
 
@@ -158,7 +159,7 @@ def _thick(light: FloatArray, ground: FloatArray, by: int, pixel: float) -> tupl
     """Outlines, pixels, the largest first, of what is of another colour than the ground and no thin line or word."""
     far = (np.linalg.norm(lab_of(light) - lab_of(ground), axis=2) > APART).astype(np.uint8)
     reach = max(1, round(THICK_MM / 2 / (by * pixel)))
-    mask = widest(1 - widest(1 - far, reach), reach) * np.uint8(255)
+    mask = extremes(extremes(far, reach, np.minimum), reach, np.maximum) * np.uint8(255)
     found = []
     for area in half_contour(mask).geoms:
         line = np.asarray(area.exterior.coords)

@@ -4,10 +4,10 @@ Pure; pixels."""
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from decalgen.core.arrays import FloatArray
-from decalgen.scan.light import Scan
+from decalgen.scan.edges import extremes
+from decalgen.scan.light import Scan, linear_levels
 
 DARK = 0.2
 """What keeps so much less light than the paper round it is ink."""
@@ -16,19 +16,11 @@ BLOCK_MM = 0.25
 ROUND_MM = 0.75
 """What is dark over twice as much is no thin line."""
 STRIP = 64
-_LEVELS = np.where(
-    np.arange(256) <= 10, np.arange(256) / 255 / 12.92, ((np.arange(256) / 255 + 0.055) / 1.055) ** 2.4
-).astype(np.float32)
-"""Linear light of each coded level (IEC 61966-2-1); 0.04045 is between 10 and 11 of 255."""
-
-
-def linear_light(coded: NDArray[np.uint8]) -> NDArray[np.float32]:
-    """Linear light of coded levels."""
-    return _LEVELS[coded]
 
 
 def ink_places(scan: Scan, pixel_mm: float) -> FloatArray:
     """The middles of squares of pixels that hold a thin dark line, pixels, one a row."""
+    level = linear_levels()
     by = max(1, round(BLOCK_MM / pixel_mm))
     green = scan.coded[..., 1]
     rows, columns = green.shape[0] // by, green.shape[1] // by
@@ -40,19 +32,10 @@ def ink_places(scan: Scan, pixel_mm: float) -> FloatArray:
         low[first:last], high[first:last] = part.min(axis=(1, 3)), part.max(axis=(1, 3))
     reach = max(1, round(ROUND_MM / (by * pixel_mm)))
     # Closed, so that the edge of the paper is no line: what is thin has paper on both sides.
-    bright = _LEVELS[255 - widest(255 - widest(high, reach), reach)]
+    bright = level[extremes(extremes(high, reach, np.maximum), reach, np.minimum)]
     # On what is dark, as a card, noise would be ink.
-    row, column = np.nonzero((_LEVELS[low] < (1 - DARK) * bright) & (bright > 0.3 * np.quantile(bright[::7, ::7], 0.9)))
+    row, column = np.nonzero((level[low] < (1 - DARK) * bright) & (bright > 0.3 * np.quantile(bright[::7, ::7], 0.9)))
     return np.column_stack(((column + 0.5) * by, (row + 0.5) * by)).astype(np.float64)
-
-
-def widest(values: NDArray[np.uint8], reach: int) -> NDArray[np.uint8]:
-    """The greatest of each square of 2·reach + 1 values to a side."""
-    for axis in (0, 1):
-        wide = np.pad(values, [(reach, reach) if n == axis else (0, 0) for n in (0, 1)])
-        size = values.shape[axis]
-        values = np.maximum.reduce([np.take(wide, np.arange(n, n + size), axis=axis) for n in range(2 * reach + 1)])
-    return values
 
 
 def light_between(scan: Scan, at: FloatArray) -> FloatArray:
@@ -64,7 +47,7 @@ def light_between(scan: Scan, at: FloatArray) -> FloatArray:
     x, y = np.where(beyond, 0.0, x), np.where(beyond, 0.0, y)
     column, row = x.astype(np.int64), y.astype(np.int64)
     fx, fy = x - column, y - row
-    green = scan.coded[..., 1]
-    upper = _LEVELS[green[row, column]] * (1 - fx) + _LEVELS[green[row, column + 1]] * fx
-    lower = _LEVELS[green[row + 1, column]] * (1 - fx) + _LEVELS[green[row + 1, column + 1]] * fx
+    level, green = linear_levels(), scan.coded[..., 1]
+    upper = level[green[row, column]] * (1 - fx) + level[green[row, column + 1]] * fx
+    lower = level[green[row + 1, column]] * (1 - fx) + level[green[row + 1, column + 1]] * fx
     return np.where(beyond, np.nan, upper * (1 - fy) + lower * fy)

@@ -13,8 +13,8 @@ import numpy as np
 
 from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
-from decalgen.scan.edges import LightArray, sampled, smoothed
-from decalgen.scan.light import PixelWindow, Scan
+from decalgen.scan.edges import LightArray, extremes, sampled, smoothed
+from decalgen.scan.light import PixelWindow, Scan, window_middle
 from decalgen.scan.scale import ScanScale
 
 MOST_FINE = 16.0
@@ -54,8 +54,8 @@ class InkMap:
 
 def ink_in(scan: Scan, window: PixelWindow, scale: ScanScale) -> InkMap:
     """The ink in a window of a scan."""
-    left, top, right, bottom = window
-    pixel = scale.pixel_mm(np.array([(left + right) / 2, (top + bottom) / 2]))
+    left, top, _, _ = window
+    pixel = scale.pixel_mm(window_middle(window))
     by = max(1, math.ceil(1 / (pixel * MOST_FINE)))
     light = _means(scan, window, by)
     mm = pixel * by
@@ -88,24 +88,13 @@ def _ground(light: LightArray, by: int, mm: float) -> LightArray:
     few = light[:rows, :columns].reshape(rows // by, by, columns // by, by, 3).mean(axis=(1, 3))
     reach = max(1, round(GROUND_MM / 2 / (mm * by)))
     for pick in (np.maximum, np.minimum):
-        for axis in (0, 1):
-            few = _running(few, reach, axis, pick)
+        few = extremes(few, reach, pick)
     few = smoothed(few, max(1.0, reach / 2))
     at = [
         np.clip((np.arange(size) + 0.5) / by - 0.5, 0, n - 1)
         for size, n in zip(light.shape[:2], few.shape, strict=False)
     ]
     return _between(_between(few, at[0], 0), at[1], 1)
-
-
-def _running(values: LightArray, reach: int, axis: int, pick: np.ufunc) -> LightArray:
-    """The greatest or least within a reach along an axis."""
-    size = values.shape[axis]
-    wide = np.pad(values, [(reach, reach) if n == axis else (0, 0) for n in range(values.ndim)], mode="edge")
-    made = np.take(wide, np.arange(size), axis=axis)
-    for n in range(1, 2 * reach + 1):
-        pick(made, np.take(wide, np.arange(n, n + size), axis=axis), out=made)
-    return made
 
 
 def _between(values: LightArray, at: FloatArray, axis: int) -> LightArray:

@@ -13,7 +13,7 @@ from shapely.geometry import Polygon, box
 from decalgen.core.arrays import FloatArray
 from decalgen.core.pixels.values import PictureData
 from decalgen.core.values import dataclass
-from decalgen.scan.light import LEAST_SIDE, PixelWindow, Scan, read_scan
+from decalgen.scan.light import LEAST_SIDE, PixelWindow, Scan, read_scan, window_middle
 from decalgen.scan.measuring import card_outline, card_size, scale_without_card, without_card
 from decalgen.scan.reference import find_card
 from decalgen.scan.scale import ScaleError, ScanScale, at_depth, by_corners
@@ -139,7 +139,7 @@ def _sheet(scan: Scan, request: TemplateRequest) -> _Sheet:
             "the part or the corners lie beside the picture",
             fix="give places in pixels of this picture, from its upper left",
         )
-    about = np.array([(left + right) / 2, (top + bottom) / 2])
+    about = window_middle(window)
     scale = by_corners(card.corners, about) if card else scale_without_card(scan, asked, about)
     if asked.depth is not None:
         scale = at_depth(scale, asked.depth)

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
 from decalgen.scan.edges import LightArray, sampled, smoothed
-from decalgen.scan.light import PixelWindow, Scan, lab_of
+from decalgen.scan.light import PixelWindow, Scan, lab_of, window_middle
 from decalgen.scan.scale import ScanScale
 from decalgen.scan.template.ink import InkMap
 
@@ -107,7 +107,7 @@ class ColourEdges:
 
 def colour_edges(scan: Scan, window: PixelWindow, scale: ScanScale) -> ColourEdges:
     """The colours of a window, against noise."""
-    left, top, right, bottom = window
+    left, top, _, _ = window
     lab = lab_of(smoothed(scan.light(window), 0.8).astype(np.float64)).astype(np.float32)
-    mm = scale.pixel_mm(np.array([(left + right) / 2, (top + bottom) / 2]))
+    mm = scale.pixel_mm(window_middle(window))
     return ColourEdges(lab, (left, top), scale, mm)

@@ -8,13 +8,13 @@ from numpy.typing import NDArray
 from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
 from decalgen.scan.colours import ALIKE_LAB, main_colour
-from decalgen.scan.edges import SIGMA, LightArray, smoothed
+from decalgen.scan.edges import SIGMA, LightArray, extremes, smoothed
 from decalgen.scan.light import lab_of
 
 CALM = 2.5
 """A pixel whose neighbours to both sides differ by less (CIE76) is of one colour, not of an edge."""
 GROUND_NEAR = 4.5
-"""What is this near to the ground (CIE76) is no colour of its own: pale inks differ from a lid by little more."""
+"""A colour that differs less from the ground (CIE76) is the ground; a pale ink differs from a lid by little more."""
 LEAST_SHARE = 0.002
 """A colour is one of its own if this share of the calm pixels is of it."""
 MOST_SEEN = 60_000
@@ -72,7 +72,7 @@ def _nearest(lab: LightArray, colours: list[FloatArray], calm: NDArray[np.bool_]
     far = [((lab - lab_of(one).astype(np.float32)) ** 2).sum(axis=2) for one in colours]
     number = np.argmin(far, axis=0).astype(np.int8)
     for n, one in enumerate(far):
-        one[~calm & ~grown(calm & (number == n), NEAR_PIXELS)] += 1e6
+        one[~calm & ~extremes(calm & (number == n), NEAR_PIXELS, np.maximum)] += 1e6
     return np.asarray(np.argmin(far, axis=0), np.int8)
 
 
@@ -96,12 +96,3 @@ def _melted(colours: list[FloatArray], number: NumberArray, calm: NDArray[np.boo
     kept = sorted(set(into))
     table = np.array([kept.index(one) for one in into], np.int8)
     return FlatColours(tuple(colours[n] for n in kept), table[number], calm)
-
-
-def grown(mask: NDArray[np.bool_], reach: int) -> NDArray[np.bool_]:
-    """What lies in a mask or within so many pixels of it, by rows and columns."""
-    for axis in (0, 1):
-        size = mask.shape[axis]
-        wide = np.pad(mask, [(reach, reach) if n == axis else (0, 0) for n in (0, 1)])
-        mask = np.logical_or.reduce([np.take(wide, np.arange(n, n + size), axis=axis) for n in range(2 * reach + 1)])
-    return mask

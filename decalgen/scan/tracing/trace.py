@@ -13,7 +13,7 @@ from shapely.geometry import MultiPolygon, Polygon
 from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
 from decalgen.scan.colours import PAPER_ALIKE, WHITE
-from decalgen.scan.light import PixelWindow, Scan, lab_of
+from decalgen.scan.light import PixelWindow, Scan, lab_of, window_middle
 from decalgen.scan.recognise import PatternError
 from decalgen.scan.remains import SCANNER_OFF, FitEdge, FoundValue, PatternFit, plain_inks, turned
 from decalgen.scan.scale import ScanScale
@@ -101,8 +101,7 @@ def traced_outlines(
 ) -> TracedFit:
     """The outlines of all flat colours in a window but the ground's. Raises PatternError where there is none, or they
     are too many."""
-    middle = np.array([(window[0] + window[2]) / 2, (window[1] + window[3]) / 2])
-    pixel = scale.pixel_mm(middle)
+    pixel = scale.pixel_mm(window_middle(window))
     near = tolerance if tolerance is not None else max(TOLERANCE_MM, TOLERANCE_PIXELS * pixel)
     areas, colours, specks = _areas(scan, window, ground)
     filled = _filled(areas)
