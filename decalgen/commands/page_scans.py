@@ -11,6 +11,7 @@ from decalgen.job.pictures import KINDS
 from decalgen.scan.printed.beside import CardSize
 
 MOST_BYTES = 200_000_000
+"""The largest scan that is read."""
 
 
 @dataclass(frozen=True)
@@ -44,6 +45,11 @@ def page_scan(path: Path, beside: str | None) -> PageScan:
 
 
 def page_picture(path: Path) -> PictureData:
-    """The picture in a file. Raises InputError."""
-    wanted = Wanted("name a scan of the page: a PNG, JPEG or TIFF file", KINDS)
+    """The picture of a page in a file. Raises InputError."""
+    return picture_in(path, "a scan of the page")
+
+
+def picture_in(path: Path, what: str) -> PictureData:
+    """The picture in a file; ``what`` it is to be, in words. Raises InputError."""
+    wanted = Wanted(f"name {what}: a PNG, JPEG or TIFF file", KINDS)
     return PictureData(path.name, read_small(path, MOST_BYTES, wanted))

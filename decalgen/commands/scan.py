@@ -8,13 +8,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from decalgen.commands.options import Answer, FileGroup, Made, Result
+from decalgen.commands.page_scans import picture_in
 from decalgen.commands.rendering import rendered
 from decalgen.core.command_line import typed as command
 from decalgen.core.errors import DecalgenError, Finding
 from decalgen.core.files import write_files
-from decalgen.core.pixels.values import PictureData
-from decalgen.core.small_files import Wanted, read_small
-from decalgen.job.pictures import KINDS
 from decalgen.scan.decal import TYPED, size_of, typed_over
 
 if TYPE_CHECKING:
@@ -23,7 +21,6 @@ if TYPE_CHECKING:
     from decalgen.scan.measuring import MeasuredScan, ScanRequest
     from decalgen.scan.remains import FoundValue, PatternFit
 
-MOST_BYTES = 200_000_000
 ENOUGH = 0.5
 """Values of which less of the edges is left are told with how much."""
 
@@ -53,8 +50,7 @@ def scan(
     DecalgenError; nothing is written then."""
     from decalgen.scan.measuring import measure_scan
 
-    wanted = Wanted("name a scan or photo: a PNG, JPEG or TIFF file", KINDS)
-    found = measure_scan(PictureData(image.name, read_small(image, MOST_BYTES, wanted)), request)
+    found = measure_scan(picture_in(image, "a scan or photo"), request)
     fit = typed_over(found.fits[0], typed or {})
     found = replace(found, fits=(fit, *found.fits[1:]))
     files: dict[Path, bytes] = {}

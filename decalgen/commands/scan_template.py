@@ -8,15 +8,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from decalgen.commands.options import Answer, FileGroup, Made, Result
+from decalgen.commands.page_scans import picture_in
 from decalgen.commands.rendering import rendered
-from decalgen.commands.scan import MOST_BYTES
 from decalgen.core.command_line import typed as command
 from decalgen.core.document import Document
 from decalgen.core.errors import Finding
 from decalgen.core.pixels.arrays import from_rgb
-from decalgen.core.pixels.values import PictureData
-from decalgen.core.small_files import Wanted, read_small
-from decalgen.job.pictures import KINDS
 from decalgen.pages.scan_report import ReportRow, ScanReport, scan_report
 from decalgen.scan.template.values import MeasuredTemplate, TemplateMark, TemplateRequest
 
@@ -32,8 +29,7 @@ def scan_template(
     """Reads a panel. ``name``: the panel's. Raises DecalgenError; nothing is written then."""
     from decalgen.scan.template.reading import measure_template
 
-    wanted = Wanted("name a scan or photo of the template: a PNG, JPEG or TIFF file", KINDS)
-    found = measure_template(PictureData(image.name, read_small(image, MOST_BYTES, wanted)), request)
+    found = measure_template(picture_in(image, "a scan or photo of the template"), request)
     files: dict[Path, bytes] = {}
     groups = []
     follow = f"the same with -o {image.stem}-fit.png, and compare the fit with the scan"

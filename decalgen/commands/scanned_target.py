@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 from typing import TYPE_CHECKING, Literal
 
 from decalgen.commands.calibrate_printer import CalibrationRequest, base_of, check_request, read_target, target_size
 from decalgen.core.geometry import Bounds
-from decalgen.core.instruments import scan_beside_card
 from decalgen.core.values import dataclass
 from decalgen.pages.calibration_target import ARM, FOOT_EDGE, FOOT_OFF, span_ends
 from decalgen.printer.target import DIAGONALS, LETTERS, SPANS, Target, span_label
@@ -38,9 +36,7 @@ def scanned_readings(scan: PageScan, wanted: CalibrationRequest) -> ScannedTarge
     asked, _, _, area = target_size(base_of(wanted.printer, wanted.keep), wanted.film, wanted.tool)
     found = read_page(scan.picture, target_marks(asked, area), scan.card)
     readings = {one.span.name: [round(one.read, 3)] for one in found.spans}
-    # Rounded up, so that what is kept never says less.
-    across, up = (math.ceil(200 * found.share(way) * 100 - 1e-6) / 100 for way in ("x", "y"))
-    return ScannedTarget(readings, scan_beside_card(across, up).name, found.told)
+    return ScannedTarget(readings, found.tool.name, found.told)
 
 
 def read_scanned_target(scan: PageScan, wanted: CalibrationRequest) -> Result:

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 from decalgen.core.errors import GateError
-from decalgen.core.instruments import Instrument, scan_beside_card
+from decalgen.core.instruments import Instrument
 from decalgen.core.pixels.values import PictureData
 from decalgen.core.values import dataclass
 from decalgen.proofing.standard import Asked, Standard
@@ -48,10 +47,8 @@ def read_bars(needed: Standard, sheet: int, picture: PictureData, card: CardSize
         )
     found = read_page(picture, bar_marks(asked), card)
     by = {one.span.way: one.read for one in found.spans}
-    # Rounded up, so that what is kept never says less.
-    across, up = (math.ceil(200 * found.share(way) * 100 - 1e-6) / 100 for way in ("x", "y"))
     x, y = (tuple(round(by[way], 3) for _ in range(1) if way in by) for way in ("x", "y"))
-    return ScannedBars(x, y, scan_beside_card(across, up), found.told, found)
+    return ScannedBars(x, y, found.tool, found.told, found)
 
 
 def bar_marks(bars: Sequence[Asked]) -> PageMarks:

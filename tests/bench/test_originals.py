@@ -25,7 +25,7 @@ from decalgen.bench.original_shelf import MOST_PICTURES, OriginalPicture, plain_
 from decalgen.bench.page_words import on_page
 from decalgen.bench.screens import originals
 from decalgen.bench.workplace import Workplace
-from decalgen.commands.scan import MOST_BYTES
+from decalgen.commands.page_scans import MOST_BYTES
 from decalgen.core.errors import DecalgenError
 from decalgen.core.pixels.values import PictureData
 from decalgen.job.edits import values

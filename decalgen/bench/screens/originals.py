@@ -138,7 +138,7 @@ def show(place: Workplace, asked: Mapping[str, Any]) -> None:
 def beside(place: Workplace, asked: Mapping[str, Any]) -> None:
     """Takes a picture that lies beside the job: ``name``. Raises EditError, InputError, PixelsError."""
     from decalgen.bench.original_shelf import OriginalPicture, plain_name
-    from decalgen.commands.scan import MOST_BYTES
+    from decalgen.commands.page_scans import MOST_BYTES
 
     name, folder = str(asked.get("name", "")), place.desk.path.parent
     if name not in picture_names(folder):

@@ -11,6 +11,7 @@ import math
 import numpy as np
 
 from decalgen.core.arrays import FloatArray
+from decalgen.core.instruments import Instrument, scan_beside_card
 from decalgen.core.pixels.values import PictureData
 from decalgen.core.values import dataclass
 from decalgen.scan.light import Scan, read_scan
@@ -62,6 +63,12 @@ class ScannedPage:
         """The largest standard uncertainty of the lengths of a way, as a share; of all where there is none."""
         own = [one.share for one in self.spans if one.span.way == way]
         return max(own or [one.share for one in self.spans])
+
+    @property
+    def tool(self) -> Instrument:
+        """The scanner beside its card as an instrument, with the U of these lengths."""
+        # Rounded up, so that what is kept never says less.
+        return scan_beside_card(*(math.ceil(200 * self.share(way) * 100 - 1e-6) / 100 for way in ("x", "y")))
 
 
 def read_page(picture: PictureData, marks: PageMarks, card: CardSize) -> ScannedPage:
