@@ -20,6 +20,7 @@ from decalgen.scan.slanting import (
     frame_values,
     framed_score,
     inks_in,
+    phase_of,
     sizes_told,
     slant_of,
     spots_in,
@@ -127,44 +128,40 @@ def _told(
     spots = spots_in(laid)
     middle = (left + right) / 2 if upright else (foot + head) / 2
     along, across = _swapped(spots, upright).T
-    place = np.mod(along + lean * np.abs(across - middle) - start, pitch)
-    phase = np.where(place < width, place / width, 1 + (place - width) / (pitch - width))
+    phase = phase_of(along + lean * np.abs(across - middle) - start, float(width), float(pitch))
     inks = inks_in(remains, phase, laid.middle + in_frame(spots, float(turn)))
     edges = np.arange(SIDES, SIDES + 4 * count)
     share = laid.share_of(edges)
     if inks is None or share < LEAST_SHARE:
         return None
-    covers = 1.0 if inks.between is not None else (1 - width / pitch if inks.swapped else width / pitch)
-    score = framed_score(remains, laid, float(covers)) * inks.evenness
+    score = framed_score(remains, laid, inks)
     relative = max(remains.scale.across, remains.scale.up)
     ahead = bool(lean > 0)
     far = (3 if ahead else 4) if upright else (1 if ahead else 2)
 
     def own(v: FloatArray) -> float:
-        return float((v[6] - v[8] if inks.swapped else v[8]) / math.hypot(1.0, v[5]))
+        return inks.width_of(float(v[8]), float(v[6])) / math.hypot(1.0, v[5])
 
     def back(v: FloatArray) -> float:
         """The back of a band, from the back of the frame on."""
-        low = v[7] + v[8] if inks.swapped else v[7]
+        low = inks.start_of(float(v[7]), float(v[8]))
         if ahead:
-            return float(low - v[far])
-        return float(v[far] - low - (v[6] - v[8] if inks.swapped else v[8]))
+            return low - float(v[far])
+        return float(v[far]) - low - inks.width_of(float(v[8]), float(v[6]))
 
     def gap(v: FloatArray) -> float:
         return float(v[6] / math.hypot(1.0, v[5])) - own(v)
 
-    told = sizes_told(laid, count, arms=2)
+    told = sizes_told(laid, count, arms=2).by(inks)
     turns = math.floor(back(laid.values) / pitch + 0.5)
     values = frame_values(remains, laid, sure)
     values[2:2] = [
-        doubted(
-            laid.found("stripe width", own, share, relative), told.between if inks.swapped else told.width, FEW_EDGES
-        ),
-        doubted(laid.found("gap", gap, share, relative), told.width if inks.swapped else told.between, FEW_EDGES),
+        doubted(laid.found("stripe width", own, share, relative), told.width, FEW_EDGES),
+        doubted(laid.found("gap", gap, share, relative), told.between, FEW_EDGES),
         doubted(laid.found("shift", lambda v: back(v) - turns * float(v[6]), share), sure[far - 1]),
         laid.found_angle("arm angle", lambda v: math.atan2(1.0, abs(float(v[5]))), share),
     ]
-    colours = [inks.stripe] if inks.between is None else [inks.stripe, inks.between]
-    parts = (0, None if inks.between is None else 1)
     points = ("up" if ahead else "down") if upright else ("right" if ahead else "left")
-    return PatternFit("chevrons", tuple(values), plain_inks(colours), parts, score, upright, laid.drawn, points)
+    return PatternFit(
+        "chevrons", tuple(values), plain_inks(inks.colours), inks.parts, score, upright, laid.drawn, points
+    )

@@ -20,6 +20,7 @@ from decalgen.scan.slanting import (
     frame_values,
     framed_score,
     inks_in,
+    phase_of,
     sizes_told,
     slant_of,
     spots_in,
@@ -83,8 +84,7 @@ def _told(remains: Remains, laid: LaidFigure, count: int, sure: tuple[bool, bool
     if not (0 < width < pitch and right > left and head > foot):
         return None
     spots = spots_in(laid)
-    place = np.mod(spots @ (-math.sin(way), math.cos(way)) - start, pitch)
-    phase = np.where(place < width, place / width, 1 + (place - width) / (pitch - width))
+    phase = phase_of(spots @ (-math.sin(way), math.cos(way)) - start, float(width), float(pitch))
     inks = inks_in(remains, phase, laid.middle + in_frame(spots, float(turn)))
     if inks is None:
         return None
@@ -92,30 +92,25 @@ def _told(remains: Remains, laid: LaidFigure, count: int, sure: tuple[bool, bool
     share = laid.share_of(edges)
     if share < LEAST_SHARE:
         return None
-    covers = 1.0 if inks.between is not None else (1 - width / pitch if inks.swapped else width / pitch)
-    score = framed_score(remains, laid, float(covers)) * inks.evenness
+    score = framed_score(remains, laid, inks)
     relative = max(remains.scale.across, remains.scale.up)
     values = frame_values(remains, laid, sure)
 
     def own(v: FloatArray) -> float:
-        return float(v[6] - v[8] if inks.swapped else v[8])
+        return inks.width_of(float(v[8]), float(v[6]))
 
     def middle(v: FloatArray) -> float:
         """From the middle of the frame to the middle of a stripe, to the left of its way."""
-        low = v[7] + v[8] if inks.swapped else v[7]
+        low = inks.start_of(float(v[7]), float(v[8]))
         off = (v[1] + v[2]) * -math.sin(v[5]) + (v[3] + v[4]) * math.cos(v[5])
         return float(low + own(v) / 2 - off / 2)
 
-    told = sizes_told(laid, count)
+    told = sizes_told(laid, count).by(inks)
     turns = round(middle(laid.values) / pitch)
     values[2:2] = [
-        doubted(
-            laid.found("stripe width", own, share, relative), told.between if inks.swapped else told.width, FEW_EDGES
-        ),
+        doubted(laid.found("stripe width", own, share, relative), told.width, FEW_EDGES),
         doubted(laid.found("pitch", lambda v: float(v[6]), share, relative), told.pitch, FEW_EDGES),
         doubted(laid.found("shift", lambda v: middle(v) - turns * float(v[6]), share), all(sure)),
         laid.found_angle("stripe angle", lambda v: float(v[5]) % math.pi, share),
     ]
-    colours = [inks.stripe] if inks.between is None else [inks.stripe, inks.between]
-    parts = (0, None if inks.between is None else 1)
-    return PatternFit("slanted stripes", tuple(values), plain_inks(colours), parts, score, edges=laid.drawn)
+    return PatternFit("slanted stripes", tuple(values), plain_inks(inks.colours), inks.parts, score, edges=laid.drawn)

@@ -162,6 +162,12 @@ def _strengths(
     return waves, sums, np.minimum(np.abs(sums[0]), np.abs(sums[1]))
 
 
+def phase_of(off: FloatArray, width: float, pitch: float) -> FloatArray:
+    """Where places are that lie so far across from the start of a stripe, mm: 0 to 1 in one, 1 to 2 between two."""
+    place = np.mod(off, pitch)
+    return np.where(place < width, place / width, 1 + (place - width) / (pitch - width))
+
+
 @dataclass(frozen=True)
 class TwoInks:
     """The ink of stripes, that of what is between them (None: bare), and how much of what shows ink is of its own."""
@@ -171,6 +177,28 @@ class TwoInks:
     evenness: float
     swapped: bool
     """What lies from start over width is what is between."""
+
+    @property
+    def colours(self) -> list[FloatArray]:
+        """The inks that are printed."""
+        return [self.stripe] if self.between is None else [self.stripe, self.between]
+
+    @property
+    def parts(self) -> tuple[int, int | None]:
+        """The numbers of the inks of stripes and of what is between."""
+        return 0, None if self.between is None else 1
+
+    def start_of(self, start: float, width: float) -> float:
+        """Where the stripes begin, by what lies from ``start`` over ``width``."""
+        return start + width if self.swapped else start
+
+    def width_of(self, width: float, pitch: float) -> float:
+        """How wide the stripes are, by what lies over ``width``."""
+        return pitch - width if self.swapped else width
+
+    def covers(self, width: float, pitch: float) -> float:
+        """The share of the frame that is printed."""
+        return 1.0 if self.between is not None else self.width_of(width, pitch) / pitch
 
 
 def inks_in(remains: Remains, phase: FloatArray, spots: FloatArray) -> TwoInks | None:
@@ -222,6 +250,10 @@ class SizesTold(NamedTuple):
     width: bool
     between: bool
 
+    def by(self, inks: TwoInks) -> SizesTold:
+        """The same with the width of the stripes as the width, and that of what is between as the other."""
+        return self._replace(width=self.between, between=self.width) if inks.swapped else self
+
 
 def sizes_told(laid: LaidFigure, count: int, arms: int = 1) -> SizesTold:
     """``count``: stripes of the figure; after its four sides come, for each of its ``arms``, the starts of all stripes
@@ -254,10 +286,13 @@ def inside_frame(remains: Remains, laid: LaidFigure) -> NDArray[np.bool_]:
     return np.asarray(inside, bool)
 
 
-def framed_score(remains: Remains, laid: LaidFigure, covers: float) -> float:
-    """How much a figure in a frame explains of which stripes cover that share: a side is seen only where ink is."""
+def framed_score(remains: Remains, laid: LaidFigure, inks: TwoInks) -> float:
+    """How much a figure in a frame explains of which stripes cover a share: a side is seen only where ink is. Its last
+    values are the pitch of the stripes, a start and the width from there."""
+    covers = inks.covers(float(laid.values[8]), float(laid.values[6]))
     length = laid.edges.length.copy()
     seen = laid.share * length
     length[:4] *= covers
     seen[:4] = np.minimum(seen[:4], length[:4])
-    return remains.score(laid.on, inside_frame(remains, laid), (float(seen.sum()), float(length.sum())))
+    told = (float(seen.sum()), float(length.sum()))
+    return remains.score(laid.on, inside_frame(remains, laid), told) * inks.evenness
