@@ -162,6 +162,4 @@ def _told(
         laid.found_angle("arm angle", lambda v: math.atan2(1.0, abs(float(v[5]))), share),
     ]
     points = ("up" if ahead else "down") if upright else ("right" if ahead else "left")
-    return PatternFit(
-        "chevrons", tuple(values), plain_inks(inks.colours), inks.parts, score, upright, laid.drawn, points
-    )
+    return PatternFit("chevrons", tuple(values), plain_inks(inks.colours), (), score, upright, laid.drawn, points)

@@ -165,8 +165,9 @@ class FitEdge:
 class PatternFit:
     """A pattern as it was fitted. ``inks``: its colours, linear light; ``parts``: the number of the ink of each of its
     parts, None for a gap: of checks the cell at the upper left and the one beside it, of stripes each from the top or
-    the left, of a roundel each ring from the outside in, of slanted stripes and chevrons a stripe and what is between
-    two, of a cross its arms, the edge round them and the field; ``upright``: of stripes; ``points``: where chevrons
+    the left, of a roundel each ring from the outside in, of a cross its arms, the edge round them and the field; empty
+    where the inks say it: of slanted stripes and chevrons that of a stripe, then that of what is between two, if that
+    is printed, of a star its own; ``upright``: of stripes; ``points``: where chevrons
     point (up, down, left, right), where the arms of a cross do (sides, corners). ``score``: how much of the dots and
     of its own edges it explains, 0 to 1."""
 

@@ -113,4 +113,4 @@ def _told(remains: Remains, laid: LaidFigure, count: int, sure: tuple[bool, bool
         doubted(laid.found("shift", lambda v: middle(v) - turns * float(v[6]), share), all(sure)),
         laid.found_angle("stripe angle", lambda v: float(v[5]) % math.pi, share),
     ]
-    return PatternFit("slanted stripes", tuple(values), plain_inks(inks.colours), inks.parts, score, edges=laid.drawn)
+    return PatternFit("slanted stripes", tuple(values), plain_inks(inks.colours), (), score, edges=laid.drawn)

@@ -180,13 +180,8 @@ class TwoInks:
 
     @property
     def colours(self) -> list[FloatArray]:
-        """The inks that are printed."""
+        """The inks that are printed, that of the stripes first."""
         return [self.stripe] if self.between is None else [self.stripe, self.between]
-
-    @property
-    def parts(self) -> tuple[int, int | None]:
-        """The numbers of the inks of stripes and of what is between."""
-        return 0, None if self.between is None else 1
 
     def start_of(self, start: float, width: float) -> float:
         """Where the stripes begin, by what lies from ``start`` over ``width``."""

@@ -173,4 +173,4 @@ def _told(remains: Remains, laid: LaidFigure, points: int, score: float) -> Patt
         laid.found("inner diameter", lambda v: float(2 * v[4]), share, scale),
         laid.found_angle("turn", turn, share),
     )
-    return PatternFit("star", values, plain_inks([ink]), (0,), score, edges=laid.drawn)
+    return PatternFit("star", values, plain_inks([ink]), (), score, edges=laid.drawn)

@@ -130,6 +130,8 @@ def test_a_torn_pattern_is_read_and_its_block_draws_it(name: str, tmp_path: Path
     pairs = set(zip(wanted[0][calm].tolist(), inks[calm].tolist(), strict=True))
     # One ink of the block for each of the pattern's, at every place.
     assert len(pairs) == len({one for one, _ in pairs}) == len({one for _, one in pairs}) >= 2
+    # And bare film for none of them.
+    assert all((one < 0) == (drawn_as < 0) for one, drawn_as in pairs)
     assert calm.mean() > 0.5
 
 
