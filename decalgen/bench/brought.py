@@ -11,7 +11,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from decalgen.bench.original_shelf import plain_name
+from decalgen.bench.copies_beside import plain_name
 from decalgen.bench.page_state import refusal
 from decalgen.bench.shelf import JobShelf
 from decalgen.bench.workplace import Workplace

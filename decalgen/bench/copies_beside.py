@@ -11,6 +11,8 @@ from decalgen.core.small_files import read_small
 from decalgen.job.edits import EditError
 
 MOST_ALIKE = 99
+LONGEST_NAME = 80
+_UNFIT = re.compile(r"[^\w .()+-]+")
 DEVICES = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\..*)?", re.IGNORECASE)
 """Names that stand for devices on some systems, whatever their ending."""
 
@@ -31,3 +33,12 @@ def keep_beside(folder: Path, name: str, data: bytes) -> tuple[Path, bool]:
         except DecalgenError:
             continue  # Larger, or none to be read: another file.
     raise EditError(f"there are {MOST_ALIKE} files like '{name}' here already", fix="give yours another name")
+
+
+def plain_name(name: str) -> str:
+    """A file's name without what leads to a folder, hides a file or is no letter."""
+    bare = _UNFIT.sub("-", Path(name.replace("\\", "/")).name).strip(" .-_")
+    if DEVICES.fullmatch(bare):
+        bare = f"picture-{bare}"
+    stem, dot, ending = bare.rpartition(".")
+    return f"{stem[: LONGEST_NAME - len(ending)]}{dot}{ending}" if stem else bare[:LONGEST_NAME] or "picture"

@@ -4,13 +4,10 @@ kept beside the job only where that is asked for."""
 from __future__ import annotations
 
 import asyncio
-import re
 import time
 from collections.abc import Coroutine, Mapping
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
-from decalgen.bench.copies_beside import DEVICES
 from decalgen.bench.examining import OvertakenError
 from decalgen.bench.faults import as_told
 from decalgen.bench.original_said import OriginalSaid, one_length, said_with
@@ -30,10 +27,8 @@ MOST_HELD = 400_000_000
 """And so many bytes."""
 TOLD_SECONDS = 0.4
 """It is told so often at most at what a reading is."""
-LONGEST_NAME = 80
 _STARTS = ((b"\x89PNG", ".png"), (b"\xff\xd8", ".jpg"))
 """How files begin (PNG 3rd edition, 5.2; ITU-T T.81, B.1.1.3); the third kind that is read is TIFF."""
-_UNFIT = re.compile(r"[^\w .()+-]+")
 
 
 class OriginalPlace(Protocol):
@@ -268,12 +263,3 @@ def _measured(picture: PictureData, said: OriginalSaid, stage: Any) -> MeasuredS
     from decalgen.scan.measuring import measure_scan
 
     return measure_scan(picture, said.request(), stage)
-
-
-def plain_name(name: str) -> str:
-    """A file's name without what leads to a folder, hides a file or is no letter."""
-    bare = _UNFIT.sub("-", Path(name.replace("\\", "/")).name).strip(" .-_")
-    if DEVICES.fullmatch(bare):
-        bare = f"picture-{bare}"
-    stem, dot, ending = bare.rpartition(".")
-    return f"{stem[: LONGEST_NAME - len(ending)]}{dot}{ending}" if stem else bare[:LONGEST_NAME] or "picture"

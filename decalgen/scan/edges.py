@@ -121,7 +121,7 @@ def smoothed(values: LightArray, sigma: float) -> LightArray:
     return values
 
 
-def extremes(values: NDArray[Held], reach: int, pick: np.ufunc) -> NDArray[Held]:
+def pick_around(values: NDArray[Held], reach: int, pick: np.ufunc) -> NDArray[Held]:
     """The greatest (``pick``: np.maximum) or the least (np.minimum) of each square of 2·reach + 1 values to a side,
     rows × columns and what each holds; the outermost values run on."""
     for axis in (0, 1):

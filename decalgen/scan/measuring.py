@@ -17,7 +17,7 @@ from decalgen.scan.lens import lens_of
 from decalgen.scan.light import LEAST_SIDE, PixelWindow, Scan, read_scan, window_middle
 from decalgen.scan.patches import Patches, correction
 from decalgen.scan.recognise import RARER, SURE_SCORE, ReadingStage, recognise, untold
-from decalgen.scan.reference import CARD_MM, CARD_OFF, TYPED_OFF, find_card
+from decalgen.scan.reference import CARD_MM, CARD_OFF, TYPED_OFF, FoundCard, find_card
 from decalgen.scan.remains import PatternFit, remains_in
 from decalgen.scan.scale import (
     Bar,
@@ -109,9 +109,7 @@ def measure_scan(picture: PictureData, request: ScanRequest, stage: ReadingStage
         part = window_round(near + _pale_parts(things, near, rim), scan)
     left, top, right, bottom = part
     about = window_middle(part)
-    scale = by_corners(card.corners, about) if card else scale_without_card(scan, request, about)
-    if request.depth is not None:
-        scale = at_depth(scale, request.depth)
+    scale = scale_by(card, scan, request, about)
     if request.part is None:
         by = AROUND_MM / scale.pixel_mm(about)
         part = scan.inside((int(left - by), int(top - by), int(right + by) + 1, int(bottom + by) + 1))
@@ -146,6 +144,12 @@ def card_size(request: ScanRequest) -> tuple[tuple[float, float], tuple[float, f
     if request.card_mm is None:
         return CARD_MM, CARD_OFF
     return request.card_mm, request.card_off or TYPED_OFF
+
+
+def scale_by(card: FoundCard | None, scan: Scan, request: ScanRequest, about: FloatArray) -> ScanScale:
+    """By the card, where one was found, or as without it; at the depth that was given. Raises ScaleError."""
+    scale = by_corners(card.corners, about) if card else scale_without_card(scan, request, about)
+    return scale if request.depth is None else at_depth(scale, request.depth)
 
 
 def scale_without_card(scan: Scan, request: ScanRequest, about: FloatArray) -> ScanScale:

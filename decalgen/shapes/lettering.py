@@ -41,7 +41,7 @@ class Lettering:
     """Lettering in one of the shipped faces, one line or several.
 
     Its size is the cap height, and its place is that of the capitals, from the first cap line to the last baseline;
-    accents rise above and tails hang below. In the other hand it keeps its reading.
+    accents rise above and tails hang below. It is not mirrored in the other hand.
 
     Raises `decalgen.lettering.faces.LetteringError` for text that cannot be set.
     """

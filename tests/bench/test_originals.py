@@ -19,9 +19,10 @@ from PIL import Image
 from starlette.testclient import TestClient
 
 from decalgen.bench import original_shelf
+from decalgen.bench.copies_beside import plain_name
 from decalgen.bench.guard import MOST_PICTURE, PICTURES
 from decalgen.bench.original_said import OriginalSaid, said_with
-from decalgen.bench.original_shelf import MOST_PICTURES, OriginalPicture, plain_name
+from decalgen.bench.original_shelf import MOST_PICTURES, OriginalPicture
 from decalgen.bench.page_words import on_page
 from decalgen.bench.screens import originals
 from decalgen.bench.workplace import Workplace

@@ -64,7 +64,7 @@ export function adding(screen, page) {
     screen.panels.map(({ name }) => make("option", { value: name, selected: name === (sessionStorage.original ?? page.view.panel) }, name)));
   const key = `original name ${one.key}`;
   const name = drafting(key, make("input", { "data-key": "add name", "data-was": "", placeholder: `${screen.read.kind} of ${panel.value}`, title: "What the decal is called in the job.", autocomplete: "off" }));
-  const both = make("input", { type: "checkbox", checked: true, "data-key": "add both", title: "Mirrored on the right-hand side; lettering keeps its reading." });
+  const both = make("input", { type: "checkbox", checked: true, "data-key": "add both", title: "Mirrored on the right-hand side; lettering is not mirrored." });
   const tick = make("label", { class: "tick" }, both, "on both sides of the model");
   const see = () => {
     name.placeholder = `${screen.read.kind} of ${panel.value}`;

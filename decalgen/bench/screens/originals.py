@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from decalgen.bench.copies_beside import keep_beside
+from decalgen.bench.copies_beside import keep_beside, plain_name
 from decalgen.bench.original_words import doubts_words, open_doubts, outline_told, picture_told, read_told, wrong_told
 from decalgen.bench.picture_offers import picture_names
 from decalgen.bench.readable import readable_job
@@ -137,7 +137,7 @@ def show(place: Workplace, asked: Mapping[str, Any]) -> None:
 
 def beside(place: Workplace, asked: Mapping[str, Any]) -> None:
     """Takes a picture that lies beside the job: ``name``. Raises EditError, InputError, PixelsError."""
-    from decalgen.bench.original_shelf import OriginalPicture, plain_name
+    from decalgen.bench.original_shelf import OriginalPicture
     from decalgen.commands.page_scans import MOST_BYTES
 
     name, folder = str(asked.get("name", "")), place.desk.path.parent

@@ -19,7 +19,7 @@ from decalgen.core.arrays import FloatArray
 from decalgen.core.lengths.units import INCH_MM
 from decalgen.core.pixels.contour import half_contour
 from decalgen.core.values import dataclass
-from decalgen.scan.edges import extremes
+from decalgen.scan.edges import pick_around
 from decalgen.scan.light import Scan, lab_of, linear_levels
 from decalgen.scan.printed.ink import STRIP
 from decalgen.scan.printed.marks import PageError
@@ -159,7 +159,7 @@ def _thick(light: FloatArray, ground: FloatArray, by: int, pixel: float) -> tupl
     """Outlines, pixels, the largest first, of what is of another colour than the ground and no thin line or word."""
     far = (np.linalg.norm(lab_of(light) - lab_of(ground), axis=2) > APART).astype(np.uint8)
     reach = max(1, round(THICK_MM / 2 / (by * pixel)))
-    mask = extremes(extremes(far, reach, np.minimum), reach, np.maximum) * np.uint8(255)
+    mask = pick_around(pick_around(far, reach, np.minimum), reach, np.maximum) * np.uint8(255)
     found = []
     for area in half_contour(mask).geoms:
         line = np.asarray(area.exterior.coords)

@@ -6,7 +6,7 @@ from __future__ import annotations
 import numpy as np
 
 from decalgen.core.arrays import FloatArray
-from decalgen.scan.edges import extremes
+from decalgen.scan.edges import pick_around
 from decalgen.scan.light import Scan, linear_levels
 
 DARK = 0.2
@@ -32,7 +32,7 @@ def ink_places(scan: Scan, pixel_mm: float) -> FloatArray:
         low[first:last], high[first:last] = part.min(axis=(1, 3)), part.max(axis=(1, 3))
     reach = max(1, round(ROUND_MM / (by * pixel_mm)))
     # Closed, so that the edge of the paper is no line: what is thin has paper on both sides.
-    bright = level[extremes(extremes(high, reach, np.maximum), reach, np.minimum)]
+    bright = level[pick_around(pick_around(high, reach, np.maximum), reach, np.minimum)]
     # On what is dark, as a card, noise would be ink.
     row, column = np.nonzero((level[low] < (1 - DARK) * bright) & (bright > 0.3 * np.quantile(bright[::7, ::7], 0.9)))
     return np.column_stack(((column + 0.5) * by, (row + 0.5) * by)).astype(np.float64)

@@ -13,7 +13,7 @@ import numpy as np
 
 from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
-from decalgen.scan.edges import LightArray, extremes, sampled, smoothed
+from decalgen.scan.edges import LightArray, pick_around, sampled, smoothed
 from decalgen.scan.light import PixelWindow, Scan, window_middle
 from decalgen.scan.scale import ScanScale
 
@@ -88,7 +88,7 @@ def _ground(light: LightArray, by: int, mm: float) -> LightArray:
     few = light[:rows, :columns].reshape(rows // by, by, columns // by, by, 3).mean(axis=(1, 3))
     reach = max(1, round(GROUND_MM / 2 / (mm * by)))
     for pick in (np.maximum, np.minimum):
-        few = extremes(few, reach, pick)
+        few = pick_around(few, reach, pick)
     few = smoothed(few, max(1.0, reach / 2))
     at = [
         np.clip((np.arange(size) + 0.5) / by - 0.5, 0, n - 1)

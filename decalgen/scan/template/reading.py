@@ -14,9 +14,9 @@ from decalgen.core.arrays import FloatArray
 from decalgen.core.pixels.values import PictureData
 from decalgen.core.values import dataclass
 from decalgen.scan.light import LEAST_SIDE, PixelWindow, Scan, read_scan, window_middle
-from decalgen.scan.measuring import card_outline, card_size, scale_without_card, without_card
+from decalgen.scan.measuring import card_outline, card_size, scale_by, without_card
 from decalgen.scan.reference import find_card
-from decalgen.scan.scale import ScaleError, ScanScale, at_depth, by_corners
+from decalgen.scan.scale import ScaleError, ScanScale
 from decalgen.scan.template.course import SideCourse, extremes
 from decalgen.scan.template.doubtful import doubts_of
 from decalgen.scan.template.ink import InkMap, ink_in
@@ -139,11 +139,7 @@ def _sheet(scan: Scan, request: TemplateRequest) -> _Sheet:
             "the part or the corners lie beside the picture",
             fix="give places in pixels of this picture, from its upper left",
         )
-    about = window_middle(window)
-    scale = by_corners(card.corners, about) if card else scale_without_card(scan, asked, about)
-    if asked.depth is not None:
-        scale = at_depth(scale, asked.depth)
-    return _Sheet(scan, scale, window, tape)
+    return _Sheet(scan, scale_by(card, scan, asked, window_middle(window)), window, tape)
 
 
 def _tape_window(scan: Scan, things: Things) -> PixelWindow:

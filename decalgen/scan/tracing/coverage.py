@@ -17,7 +17,7 @@ from shapely.geometry import MultiPolygon
 from decalgen.core.arrays import FloatArray
 from decalgen.core.geometry import EMPTY
 from decalgen.core.pixels.contour import half_contour
-from decalgen.scan.edges import LightArray, extremes, smoothed
+from decalgen.scan.edges import LightArray, pick_around, smoothed
 from decalgen.scan.tracing.flat_colours import FlatColours
 
 BESIDE = 2.5
@@ -58,7 +58,7 @@ class Coverages:
         change = own - beside
         share = ((light - beside) * change).sum(axis=2) / np.maximum((change**2).sum(axis=2), 1e-5)
         share = np.minimum(share, self._most(part, number))
-        share[~extremes(mine, REACH, np.maximum)] = 0.0
+        share[~pick_around(mine, REACH, np.maximum)] = 0.0
         return (left, top), np.rint(np.clip(share, 0.0, 1.0) * 255).astype(np.uint8)
 
     def _most(self, part: tuple[slice, slice], number: int) -> LightArray:
@@ -67,7 +67,7 @@ class Coverages:
         flat, light = self.flat, self.light[part]
         calm, of = flat.calm[part], flat.number[part]
         beside = [n for n in range(len(flat.colours)) if n != number and bool((of == n).any())]
-        near = {n: extremes(calm & (of == n), CROWDED, np.maximum) for n in beside}
+        near = {n: pick_around(calm & (of == n), CROWDED, np.maximum) for n in beside}
         crowded = sum(one.astype(np.int8) for one in near.values()) > 1
         most = np.ones(calm.shape, np.float32)
         best = np.full(calm.shape, np.inf, np.float32)
@@ -85,7 +85,7 @@ class Coverages:
 
     def _around(self, part: tuple[slice, slice], mine: NDArray[np.bool_]) -> FloatArray:
         """The colour that most pixels beside those of one are of."""
-        beside = self.flat.number[part][extremes(mine, REACH, np.maximum) & ~mine]
+        beside = self.flat.number[part][pick_around(mine, REACH, np.maximum) & ~mine]
         counts = np.bincount(beside, minlength=len(self.flat.colours))
         return self.flat.colours[int(counts.argmax())]
 

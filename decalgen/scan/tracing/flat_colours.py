@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from decalgen.core.arrays import FloatArray
 from decalgen.core.values import dataclass
 from decalgen.scan.colours import ALIKE_LAB, main_colour
-from decalgen.scan.edges import SIGMA, LightArray, extremes, smoothed
+from decalgen.scan.edges import SIGMA, LightArray, pick_around, smoothed
 from decalgen.scan.light import lab_of
 
 CALM = 2.5
@@ -72,7 +72,7 @@ def _nearest(lab: LightArray, colours: list[FloatArray], calm: NDArray[np.bool_]
     far = [((lab - lab_of(one).astype(np.float32)) ** 2).sum(axis=2) for one in colours]
     number = np.argmin(far, axis=0).astype(np.int8)
     for n, one in enumerate(far):
-        one[~calm & ~extremes(calm & (number == n), NEAR_PIXELS, np.maximum)] += 1e6
+        one[~calm & ~pick_around(calm & (number == n), NEAR_PIXELS, np.maximum)] += 1e6
     return np.asarray(np.argmin(far, axis=0), np.int8)
 
 
