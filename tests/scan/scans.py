@@ -94,15 +94,8 @@ def scan_of(
     to_pixels = _to_pixels(x, down, high)
     gone = _put_sticker(image, (x, y, step_x, step_y), (pattern, size, inks), (middle, turn), faults, rng)
     image = _blurred(image, faults.blur)
-    coded = np.where(image <= 0.0031308, 12.92 * image, 1.055 * np.maximum(image, 1e-9) ** (1 / 2.4) - 0.055)
-    coded = np.clip(coded * 255 + rng.normal(0, faults.noise, coded.shape), 0, 255)
-    out = io.BytesIO()
-    made = Image.fromarray(np.rint(coded).astype(np.uint8))
-    if faults.jpeg:
-        made.save(out, "JPEG", quality=92, dpi=(dpi, dpi))
-    else:
-        made.save(out, "PNG", dpi=(dpi, dpi), compress_level=1)
-    return MadeScan(out.getvalue(), dpi, [to_pixels(*one) for one in card], gone)
+    data = file_of(image, dpi, faults.noise, rng, 92 if faults.jpeg else None)
+    return MadeScan(data, dpi, [to_pixels(*one) for one in card], gone)
 
 
 def _to_pixels(x: Floats, down: Floats, high: float) -> Callable[[float, float], tuple[float, float]]:
@@ -238,6 +231,19 @@ def _scratches(size: tuple[float, float], count: int, rng: np.random.Generator) 
         return found
 
     return hit
+
+
+def file_of(image: Floats, dpi: float, noise: float, rng: np.random.Generator, quality: int | None) -> bytes:
+    """Linear light with noise of so many coded levels, as JPEG of that quality, else as PNG."""
+    coded = np.where(image <= 0.0031308, 12.92 * image, 1.055 * np.maximum(image, 1e-9) ** (1 / 2.4) - 0.055)
+    coded = np.clip(coded * 255 + rng.normal(0, noise, coded.shape), 0, 255)
+    out = io.BytesIO()
+    made = Image.fromarray(np.rint(coded).astype(np.uint8))
+    if quality is not None:
+        made.save(out, "JPEG", quality=quality, dpi=(dpi, dpi))
+    else:
+        made.save(out, "PNG", dpi=(dpi, dpi), compress_level=1)
+    return out.getvalue()
 
 
 def _blurred(image: Floats, sigma: float) -> Floats:

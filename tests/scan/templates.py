@@ -9,16 +9,16 @@ checked that against real tape.
 
 from __future__ import annotations
 
-import io
 import math
 from dataclasses import dataclass, field
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image
 from scipy.ndimage import gaussian_filter, gaussian_filter1d, zoom
 from scipy.spatial import cKDTree
+
+from tests.scan.scans import file_of
 
 Floats = NDArray[np.float64]
 CARD = (85.60, 53.98)
@@ -241,20 +241,13 @@ def template(made: Panel, faults: Faults, dpi: float = 300.0, seed: int = 1) -> 
     for mark in made.marks:
         _put_pen(image, (x, y), laid(_outline_of(mark)), rng)
     image = gaussian_filter(image, (faults.blur, faults.blur, 0))
-    coded = np.where(image <= 0.0031308, 12.92 * image, 1.055 * np.maximum(image, 1e-9) ** (1 / 2.4) - 0.055)
-    coded = np.clip(coded * 255 + rng.normal(0, faults.noise, coded.shape), 0, 255)
-    out = io.BytesIO()
-    picture = Image.fromarray(np.rint(coded).astype(np.uint8))
-    if faults.jpeg:
-        picture.save(out, "JPEG", quality=90, dpi=(dpi, dpi))
-    else:
-        picture.save(out, "PNG", dpi=(dpi, dpi), compress_level=1)
+    data = file_of(image, dpi, faults.noise, rng, 90 if faults.jpeg else None)
 
     def pixels(at: Floats) -> list[tuple[float, float]]:
         return [(float(px / steps[0]), float((high - py) / steps[1])) for px, py in laid(np.array(at, float))]
 
     marks = [(float(one["x"]), float(one["y"])) for one in made.marks]
-    return MadeTemplate(out.getvalue(), dpi, made, pixels(np.array(made.points)), pixels(marks) if marks else [])
+    return MadeTemplate(data, dpi, made, pixels(np.array(made.points)), pixels(marks) if marks else [])
 
 
 def _bends(rng: np.random.Generator, size: Floats, most: float):  # type: ignore[no-untyped-def]
